@@ -1,0 +1,2 @@
+export * from "./chance.ts";
+export * from "./estimate.ts";
