@@ -1,1 +1,2 @@
 export * from "./numbers/mod.ts";
+export * from "./figures/mod.ts";

@@ -1,0 +1,2 @@
+export * from "./result_ids.ts";
+export * from "./show.ts";
