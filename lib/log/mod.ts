@@ -1,0 +1,5 @@
+export * from "./file_fault.ts";
+export * from "./machines.ts";
+export * from "./nearest_word.ts";
+export * from "./rows.ts";
+export * from "./words.ts";
