@@ -1,2 +1,4 @@
 export * from "./numbers/mod.ts";
+export * from "./log/mod.ts";
+export * from "./sweep/mod.ts";
 export * from "./figures/mod.ts";

@@ -1,0 +1,4 @@
+export * from "./median_variance.ts";
+export * from "./noise_spread.ts";
+export * from "./sweep_features.ts";
+export * from "./sweep_value.ts";

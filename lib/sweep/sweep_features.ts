@@ -1,0 +1,226 @@
+import type { Machine, Passes } from "../log/mod.ts";
+import { interquartileRange, median } from "../numbers/mod.ts";
+import { medianVariance } from "./median_variance.ts";
+import { noiseSpread } from "./noise_spread.ts";
+import type { SweepAbsent, SweepNumber, SweepValue } from "./sweep_value.ts";
+
+/** The readings cells of one signal or trial. Null means the direction was not logged. */
+export interface SweptPasses {
+  readonly right: Passes | null;
+  readonly left: Passes | null;
+  readonly cross: Passes | null;
+}
+
+/** What a signal's readings come to. Reading units throughout, shares 0 to 1. */
+export interface SweepFeatures {
+  /** Median of the passes that gave a number, both directions. */
+  readonly centre: SweepValue;
+  /** Interquartile range (type 7) of the readings about each direction's own median, from four readings on. */
+  readonly spread: SweepValue;
+  /** Spread over what pure noise of standard deviation 1 shows with as many passes: comparable between signals. */
+  readonly spreadCorrected: SweepValue;
+  /** Median to the right minus median to the left, with its standard error where noise can be told. */
+  readonly asymmetry: SweepValue;
+  /** Size of the asymmetry, sign dropped. Grows from pure noise when passes are few: use {@link asymmetryScaled}. */
+  readonly asymmetryAbsolute: SweepValue;
+  /** Asymmetry over its standard error: pure noise gives the same here with few passes and with many. */
+  readonly asymmetryScaled: SweepValue;
+  /** Median of the cross passes minus the centre, with its standard error where noise can be told. */
+  readonly turnChange: SweepValue;
+  /** Turn change over its standard error. */
+  readonly turnChangeScaled: SweepValue;
+  /** Share of the passes to the right and left that gave no number. */
+  readonly dropout: SweepValue;
+  /** Share of the readings to the right and left that lie below the machine's iron break. */
+  readonly ironShare: SweepValue;
+  /** Highest reading met at least twice to the right and left. */
+  readonly bestRepeat: SweepValue;
+  /** Passes to the right and left, where they are known. */
+  readonly passes: SweepValue;
+}
+
+/** Options of {@link sweepFeatures}. */
+export interface SweepFeaturesOptions {
+  /** Whose scale step and iron break hold. */
+  readonly machine: Machine;
+  /** Standard deviation of one pass over the same target, in reading units. Without it, it is told from the signal's own passes where they allow. */
+  readonly repeatNoise?: number;
+}
+
+/** How many degrees of freedom the machine's repeat noise counts for beside a signal's own passes. */
+const noiseWeight = 4;
+
+const number = (value: number, standardError: number | null = null): SweepNumber => ({
+  value,
+  standardError,
+});
+
+const missing = (absent: SweepAbsent["absent"], reason: string): SweepAbsent => ({ absent, reason });
+
+/** The reading a direction stands for: the usual one of a summary, else the median. */
+function middleOf(passes: Passes): number {
+  return passes.kind === "low-usual-high" ? passes.readings[1]! : median(passes.readings);
+}
+
+const gaveNumbers = (passes: Passes | null): passes is Passes =>
+  passes !== null && passes.readings.length > 0;
+
+/** Readings that are single passes: a summary's limits are not. */
+function singles(passes: Passes | null): readonly number[] {
+  return passes !== null && passes.kind === "passes" ? passes.readings : [];
+}
+
+function absentDirection(passes: Passes | null, name: string): SweepAbsent {
+  return passes === null
+    ? missing("not-logged", `No readings ${name} were logged`)
+    : missing("silent", `No pass ${name} gave a number`);
+}
+
+/** Variance of one pass: the signal's own, drawn towards the machine's repeat noise; null where neither can be told. */
+function passVariance(record: SweptPasses, options: SweepFeaturesOptions): number | null {
+  let squares = 0, freedom = 0;
+  for (const readings of [record.right, record.left, record.cross].map(singles)) {
+    if (readings.length < 2) continue;
+    const mean = readings.reduce((sum, reading) => sum + reading, 0) / readings.length;
+    for (const reading of readings) squares += (reading - mean) ** 2;
+    freedom += readings.length - 1;
+  }
+  // A display in steps hides up to half a step either way: variance step^2 / 12 (Sheppard 1898).
+  const rounding = options.machine.scale.step ** 2 / 12;
+  const { repeatNoise } = options;
+  if (repeatNoise !== undefined) {
+    return (noiseWeight * repeatNoise ** 2 + squares) / (noiseWeight + freedom) + rounding;
+  }
+  return freedom >= 2 ? squares / freedom + rounding : null;
+}
+
+/** Variance of a direction's middle in units of one pass's; a summary counts as a single pass. */
+const middleVariance = (passes: Passes): number =>
+  passes.kind === "passes" ? medianVariance(passes.readings.length) : 1;
+
+function scaled(feature: SweepValue): SweepValue {
+  if (!("value" in feature)) return feature;
+  const { value, standardError } = feature;
+  if (standardError === null || !(standardError > 0)) {
+    return missing(
+      "too-few-passes",
+      "Too few passes to tell noise, and no repeat noise of the machine was given",
+    );
+  }
+  return number(value / standardError);
+}
+
+function spreadOf(record: SweptPasses): { spread: SweepValue; corrected: SweepValue } {
+  const directions = [record.right, record.left].map(singles);
+  const count = directions[0]!.length + directions[1]!.length;
+  if (count < 4) {
+    const known = record.right !== null || record.left !== null;
+    const reason = known
+      ? `Spread needs 4 single passes that gave a number, got ${count}`
+      : "No readings were logged";
+    const spread = missing(known ? "too-few-passes" : "not-logged", reason);
+    return { spread, corrected: spread };
+  }
+  const residuals = directions.flatMap((readings) => {
+    const middle = readings.length > 0 ? median(readings) : 0;
+    return readings.map((reading) => reading - middle);
+  });
+  const value = interquartileRange(residuals);
+  return {
+    spread: number(value),
+    corrected: number(value / noiseSpread(directions[0]!.length, directions[1]!.length)),
+  };
+}
+
+function bestRepeatOf(readings: readonly number[]): SweepValue {
+  const seen = new Map<number, number>();
+  for (const reading of readings) seen.set(reading, (seen.get(reading) ?? 0) + 1);
+  const repeats = [...seen].filter(([, times]) => times >= 2).map(([reading]) => reading);
+  if (repeats.length > 0) return number(Math.max(...repeats));
+  return missing("too-few-passes", `No reading was met twice in ${readings.length} single passes`);
+}
+
+/**
+ * Turns one signal's passes into the handful of numbers that the models use.
+ *
+ * Silent passes are never readings. A range stands for its midpoint and a low-usual-high for its usual reading: they
+ * count as one pass where a standard error is asked, and give no spread and no best repeat. Everything else that cannot
+ * be told is a typed absence with its reason. Standard errors: the variance of one pass is the signal's own (about each
+ * direction's mean) drawn towards the machine's repeat noise, which counts for 4 degrees of freedom (a fixed weight in
+ * the way of Smyth 2004, Stat. Appl. Genet. Mol. Biol. 3:3), times the variance of each median. Throws RangeError for a
+ * repeat noise below 0.
+ *
+ * @example
+ * ```ts
+ * import { sweepFeatures } from "overiron";
+ * const passes = (...readings: number[]) => ({ written: readings.join(" "), kind: "passes" as const, readings,
+ *   silent: 0, passes: readings.length, approximate: false });
+ * const tones = { name: "one", kind: "bands" as const, breaks: [], bands: [{ name: "all", pitch_hz: 440, loudness: 1 }] };
+ * const machine = { machine: "Machine A", scale: { low: 0, high: 600, step: 1 }, iron_break: 150, tones };
+ * const features = sweepFeatures({ right: passes(300, 304), left: passes(290, 294), cross: null }, { machine });
+ * if (!("value" in features.asymmetry) || features.asymmetry.value !== 10) throw new Error("wrong asymmetry");
+ * ```
+ */
+export function sweepFeatures(record: SweptPasses, options: SweepFeaturesOptions): SweepFeatures {
+  const { machine, repeatNoise } = options;
+  if (repeatNoise !== undefined && !(repeatNoise >= 0 && Number.isFinite(repeatNoise))) {
+    throw new RangeError(`Cannot compute sweep features: repeatNoise must be 0 or above, got ${repeatNoise}`);
+  }
+  const { right, left, cross } = record;
+  const there = [right, left].filter(gaveNumbers);
+  const logged = [right, left].filter((passes) => passes !== null);
+  const nothing = logged.length === 0
+    ? missing("not-logged", "No readings to the right or left were logged")
+    : missing("silent", "No pass gave a number");
+  const single = [...singles(right), ...singles(left)];
+  const variance = passVariance(record, options);
+
+  const standFor = (passes: Passes) => passes.kind === "passes" ? passes.readings : [middleOf(passes)];
+  const readings = there.flatMap(standFor);
+  const centre = readings.length === 0 ? nothing : number(
+    median(readings),
+    variance === null ? null : Math.sqrt(variance * medianVariance(readings.length)),
+  );
+
+  const difference = (a: Passes, b: Passes, value: number, varianceB: number): SweepNumber =>
+    number(value, variance === null ? null : Math.sqrt(variance * (middleVariance(a) + varianceB)));
+  const asymmetry = !gaveNumbers(right)
+    ? absentDirection(right, "to the right")
+    : !gaveNumbers(left)
+    ? absentDirection(left, "to the left")
+    : difference(right, left, middleOf(right) - middleOf(left), middleVariance(left));
+  const turnChange = !gaveNumbers(cross)
+    ? absentDirection(cross, "after a quarter turn")
+    : !("value" in centre)
+    ? centre
+    : difference(cross, cross, middleOf(cross) - centre.value, medianVariance(readings.length));
+
+  const silent = logged.reduce((sum, passes) => sum + passes.silent, 0);
+  const total = logged.every((passes) => passes.passes !== null)
+    ? logged.reduce((sum, passes) => sum + passes.passes!, 0)
+    : null;
+  const uncounted = logged.length === 0
+    ? nothing
+    : missing("too-few-passes", "A summary of passes does not say how many there were");
+  const { spread, corrected } = spreadOf(record);
+  return {
+    centre,
+    spread,
+    spreadCorrected: corrected,
+    asymmetry,
+    asymmetryAbsolute: "value" in asymmetry
+      ? number(Math.abs(asymmetry.value), asymmetry.standardError)
+      : asymmetry,
+    asymmetryScaled: scaled(asymmetry),
+    turnChange,
+    turnChangeScaled: scaled(turnChange),
+    dropout: total === null || total === 0 ? uncounted : number(silent / total),
+    ironShare: single.length > 0
+      ? number(single.filter((reading) => reading < machine.iron_break).length / single.length)
+      : there.length > 0
+      ? missing("too-few-passes", "A summary of passes does not say how many lay below the break")
+      : nothing,
+    bestRepeat: single.length > 0 || there.length > 0 ? bestRepeatOf(single) : nothing,
+    passes: total === null ? uncounted : logged.length === 0 ? nothing : number(total),
+  };
+}
