@@ -182,18 +182,18 @@ export function sweepFeatures(record: SweptPasses, options: SweepFeaturesOptions
     variance === null ? null : Math.sqrt(variance * medianVariance(readings.length)),
   );
 
-  const difference = (a: Passes, b: Passes, value: number, varianceB: number): SweepNumber =>
-    number(value, variance === null ? null : Math.sqrt(variance * (middleVariance(a) + varianceB)));
+  const difference = (value: number, ...variances: readonly number[]): SweepNumber =>
+    number(value, variance === null ? null : Math.sqrt(variance * variances.reduce((a, b) => a + b, 0)));
   const asymmetry = !gaveNumbers(right)
     ? absentDirection(right, "to the right")
     : !gaveNumbers(left)
     ? absentDirection(left, "to the left")
-    : difference(right, left, middleOf(right) - middleOf(left), middleVariance(left));
+    : difference(middleOf(right) - middleOf(left), middleVariance(right), middleVariance(left));
   const turnChange = !gaveNumbers(cross)
     ? absentDirection(cross, "after a quarter turn")
     : !("value" in centre)
     ? centre
-    : difference(cross, cross, middleOf(cross) - centre.value, medianVariance(readings.length));
+    : difference(middleOf(cross) - centre.value, middleVariance(cross), medianVariance(readings.length));
 
   const silent = logged.reduce((sum, passes) => sum + passes.silent, 0);
   const total = logged.every((passes) => passes.passes !== null)

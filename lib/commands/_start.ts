@@ -1,0 +1,124 @@
+// Starts every task. It runs before anything is installed, so it imports nothing but Deno's own modules: it prints the
+// help, installs what is missing from the lock file, and hands over to the pinned Deno.
+import { helpOf, tasks } from "./_tasks.ts";
+
+const pinned = "2.9.6";
+const npm = "npm:npm@11.21.2";
+const root = decodeURIComponent(new URL("../..", import.meta.url).pathname).replace(/^\/([A-Za-z]:)/, "$1");
+
+const packages: Readonly<Record<string, string>> = {
+  "linux-x86_64": "linux-x64-glibc",
+  "linux-aarch64": "linux-arm64-glibc",
+  "darwin-x86_64": "darwin-x64",
+  "darwin-aarch64": "darwin-arm64",
+  "windows-x86_64": "win32-x64",
+  "windows-aarch64": "win32-arm64",
+};
+
+const say = (text: string): void => console.error(text);
+
+async function fingerprint(): Promise<string> {
+  const files = ["package-lock.json", "package.json"].map((name) => Deno.readTextFileSync(`${root}${name}`));
+  const bytes = new TextEncoder().encode([npm, Deno.build.target, ...files].join("\n"));
+  const digest = new Uint8Array(await crypto.subtle.digest("SHA-256", bytes));
+  return Array.from(digest, (byte) => byte.toString(16).padStart(2, "0")).join("");
+}
+
+function readText(path: string): string | null {
+  try {
+    return Deno.readTextFileSync(path);
+  } catch (error) {
+    if (error instanceof Deno.errors.NotFound || error instanceof Deno.errors.NotADirectory) return null;
+    throw error;
+  }
+}
+
+/** Installs the packages unless the stamp, which is written last, says that this very lock file is installed. */
+async function install(): Promise<void> {
+  const stamp = `${root}node_modules/.overiron-stamp`;
+  const wanted = await fingerprint();
+  if (readText(stamp) === wanted) return;
+  Deno.mkdirSync(`${root}.overiron`, { recursive: true });
+  using lock = Deno.openSync(`${root}.overiron/setup.lock`, { create: true, write: true });
+  await lock.lock(true); // held until this process ends, however it ends
+  if (readText(stamp) === wanted) return;
+  say("Installing the packages of the lock file; this happens once and takes about half a minute.");
+  const flags = ["ci", "--ignore-scripts", "--no-audit", "--no-fund", "--loglevel=error"];
+  const child = new Deno.Command(Deno.execPath(), {
+    args: ["run", "-A", "--no-config", "--no-lock", npm, ...flags],
+    cwd: root,
+    stdin: "null",
+    stdout: "null",
+    stderr: "inherit",
+  });
+  const { success } = await child.output();
+  if (!success) {
+    say(
+      "Set-up failed: the packages could not be installed. Is the network there, and is the disk full? Run the task again.",
+    );
+    Deno.exit(2);
+  }
+  Deno.writeTextFileSync(stamp, wanted);
+}
+
+/** The pinned Deno from the installed packages, or this one where it is of that version. */
+function pinnedDeno(): string {
+  const folder = packages[`${Deno.build.os}-${Deno.build.arch}`];
+  const path = `${root}node_modules/@deno/${folder}/deno${Deno.build.os === "windows" ? ".exe" : ""}`;
+  try {
+    if (folder && Deno.statSync(path).isFile) return path;
+  } catch {
+    // Not every system has a package; the running Deno may do.
+  }
+  if (Deno.version.deno === pinned) return Deno.execPath();
+  say(
+    `Set-up failed: this project runs on Deno ${pinned}, and no package of it fits this system (${Deno.build.target})`,
+  );
+  Deno.exit(2);
+}
+
+async function main(): Promise<number> {
+  const [name, ...args] = Deno.args;
+  if (name === undefined || !tasks[name]) {
+    say(`Cannot start: unknown task "${name ?? ""}". Tasks: ${Object.keys(tasks).join(", ")}`);
+    return 1;
+  }
+  const end = args.indexOf("--");
+  if ((end < 0 ? args : args.slice(0, end)).some((arg) => arg === "--help" || arg === "-h")) {
+    console.log(helpOf(name));
+    return 0;
+  }
+  try {
+    await install();
+  } catch (error) {
+    say(`Set-up failed: ${(error as Error).message}`);
+    return 2;
+  }
+  if (name === "setup") {
+    say("Everything is installed.");
+    return 0;
+  }
+  // Both the shell and a terminal's Ctrl-C reach the child as well; this process only waits and passes its status on.
+  const child = new Deno.Command(pinnedDeno(), {
+    args: ["run", "-A", "--no-lock", `${root}lib/commands/${name.replaceAll("-", "_")}.ts`, ...args],
+    cwd: root,
+    env: { INIT_CWD: Deno.env.get("INIT_CWD") ?? Deno.cwd() },
+    stdin: "inherit",
+    stdout: "inherit",
+    stderr: "inherit",
+  }).spawn();
+  Deno.addSignalListener("SIGINT", () => {});
+  if (Deno.build.os !== "windows") {
+    Deno.addSignalListener("SIGTERM", () => {
+      try {
+        child.kill("SIGTERM");
+      } catch {
+        // It has ended already.
+      }
+    });
+  }
+  const { code, signal } = await child.status;
+  return signal === "SIGINT" || signal === "SIGTERM" ? 130 : code;
+}
+
+Deno.exit(await main());

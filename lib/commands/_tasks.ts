@@ -1,0 +1,93 @@
+/** One option of a task. `value` names what it takes; without it the option is a switch. */
+export interface TaskOption {
+  readonly value?: string;
+  readonly meaning: string;
+}
+
+/** What a task is called with and does: the help text, and what the command line is checked against. */
+export interface Task {
+  readonly summary: string;
+  /** Names of the files it takes, in order; all of them optional. */
+  readonly files: readonly string[];
+  readonly options: Readonly<Record<string, TaskOption>>;
+  readonly more?: string;
+}
+
+/** Every task of `deno task`. This file imports nothing, so that `--help` works before anything is installed. */
+export const tasks: Readonly<Record<string, Task>> = {
+  season: {
+    summary: "Turn a dig log and a test-garden log into a write-up you can open, check and pass on.",
+    files: ["DIG_LOG"],
+    options: {
+      trials: { value: "GARDEN_LOG", meaning: "the test-garden log (CSV, a row a trial)" },
+      machines: { value: "FILE", meaning: "your machines, scales, tone schemes and settings (JSON)" },
+      out: {
+        value: "DIR",
+        meaning: "where the write-up goes (default: write-ups/season, for the demo write-ups/demo)",
+      },
+      seed: { value: "N", meaning: "seed of everything drawn by chance, a whole number (default: 1)" },
+      title: { value: "TEXT", meaning: "title of the write-up" },
+      strict: { meaning: "stop at the first log with a faulty row instead of setting such rows aside" },
+      json: { meaning: "print what was made as JSON" },
+    },
+    more:
+      "Without any log it uses the demo logs. DIG_LOG is a CSV file with a row a signal, or a folder with signals.csv,\n" +
+      "outings.csv and finds.csv. Rows that break a rule are set aside in OUT.rejected/, beside the write-up; what the\n" +
+      "published numbers of your signals were stands in OUT.rejected/published-ids.csv. Your own files are never changed.\n\n" +
+      "Status: 0 done; 1 your log or command line; 2 set-up, disk or a fault of ours; 130 interrupted.",
+  },
+  test: {
+    summary:
+      "Check the whole project: types, examples, tests, a season from end to end, the page in a browser.",
+    files: ["FILTER"],
+    options: { quick: { meaning: "leave out types, examples, the season and outside programs" } },
+    more:
+      "Checks against programs outside Deno run where the program is installed; the others are listed as not run.",
+  },
+  setup: {
+    summary: "Install what is missing, from the lock file. Every other task does this by itself.",
+    files: [],
+    options: {},
+  },
+  gate: {
+    summary: "What to run before a push: format, lint, types, examples, tests.",
+    files: [],
+    options: { write: { meaning: "mend the format instead of complaining" } },
+  },
+  bench: {
+    summary: "Measure speed as ratios against named peers, in one run.",
+    files: ["FILTER"],
+    options: {},
+  },
+  "demo-logs": {
+    summary: "Make the invented demo logs again from their seed.",
+    files: [],
+    options: { check: { meaning: "only tell whether the files in datasets/ are what the generator makes" } },
+  },
+  "data-dictionary": {
+    summary: "Write the data dictionary again from the schema.",
+    files: [],
+    options: { check: { meaning: "only tell whether the file is up to date" } },
+  },
+};
+
+/** The help of one task, as printed by `deno task NAME --help`. */
+export function helpOf(name: string): string {
+  const task = tasks[name]!;
+  const names = Object.entries(task.options).map(([key, option]) =>
+    `--${key}${option.value ? ` ${option.value}` : ""}`
+  );
+  const usage = [
+    "deno task " + name,
+    ...task.files.map((file) => `[${file}]`),
+    ...names.map((text) => `[${text}]`),
+  ];
+  const wide = Math.max(6, ...names.map((text) => text.length)) + 2;
+  const lines = Object.values(task.options).map((option, i) =>
+    `  ${names[i]!.padEnd(wide)}${option.meaning}`
+  );
+  lines.push(`  ${"--help".padEnd(wide)}this text`);
+  return `${task.summary}\n\n  ${usage.join(" ")}\n\n${lines.join("\n")}${
+    task.more ? `\n\n${task.more}` : ""
+  }\n`;
+}
