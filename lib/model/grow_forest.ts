@@ -1,0 +1,208 @@
+import { chance } from "../numbers/mod.ts";
+import { binFeature } from "./_bins.ts";
+import { Grower, leafOfColumns, type Tree } from "./_tree.ts";
+
+/** Options of {@link growForest}. */
+export interface GrowForestOptions {
+  readonly seed: number;
+  /** Number of classes. Default: the largest code + 1. */
+  readonly classes?: number;
+  /** Trees. Default 200. */
+  readonly trees?: number;
+  /** Features looked at in each split, drawn anew without replacement. Default: the square root of their number, rounded down. */
+  readonly tryFeatures?: number;
+  /** Least rows in a leaf, each as often as it was drawn. Default 1. */
+  readonly leastLeaf?: number;
+  /** Most splits on the way to a leaf. Default: no limit. */
+  readonly mostDepth?: number;
+  /** False: every tree learns from every row once. Default true: as many rows as there are, drawn with replacement. */
+  readonly bootstrap?: boolean;
+  /** A weight of 0 or above a row. Default 1 each. */
+  readonly weights?: Float64Array;
+  /** Give out-of-bag shares and importances. Default true; has no effect without a bootstrap, and is refused there. */
+  readonly outOfBag?: boolean;
+  /** Also permute each feature out of bag. Default false. */
+  readonly importance?: boolean;
+}
+
+/** A forest of trees that vote with the class shares of their leaves. */
+export interface Forest {
+  readonly classes: number;
+  readonly trees: readonly Tree[];
+  /** Out-of-bag class shares, rows x classes, and by how many trees each row was left out (0: its shares are NaN). */
+  readonly outOfBag: { readonly shares: Float64Array; readonly counts: Int32Array } | null;
+  /** Mean over trees of the out-of-bag accuracy lost when a feature is shuffled, not divided by its standard error. */
+  readonly importance: Float64Array | null;
+}
+
+/**
+ * Grows a random forest (Breiman 2001, Machine Learning 45:5) on columns of numbers, NaN where missing.
+ *
+ * Trees are CART with the Gini index (Breiman, Friedman, Olshen and Stone 1984), unpruned. At each split `tryFeatures`
+ * features that vary there are drawn without replacement; thresholds are midpoints between neighbouring distinct values (of
+ * neighbouring bins of about equal counts, where a feature has more than 255 distinct values). Missing values go to the side
+ * that gains more, and "missing or not" is itself a split. `outcome` holds codes from 0. Tree t draws from its own stream of
+ * the seed, so the order in which trees are grown changes nothing. Inputs stay as they are.
+ *
+ * Throws RangeError for no rows or features, lengths that differ, more than 256 classes, options out of range or without
+ * effect; TypeError for an infinity.
+ *
+ * @example
+ * ```ts
+ * import { forestShares, growForest } from "overiron";
+ * const x = [Float64Array.of(1, 2, 3, 7, 8, 9)];
+ * const forest = growForest(x, Uint8Array.of(0, 0, 0, 1, 1, 1), { seed: 1, trees: 25 });
+ * const shares = forestShares(forest, [Float64Array.of(1.5, 8.5)]);
+ * if (!(shares[0]! > 0.9 && shares[3]! > 0.9)) throw new Error(String(shares));
+ * ```
+ */
+export function growForest(
+  columns: readonly Float64Array[],
+  outcome: Uint8Array,
+  options: GrowForestOptions,
+): Forest {
+  const n = outcome.length, p = columns.length;
+  const {
+    seed,
+    classes = outcome.reduce((most, code) => Math.max(most, code), 0) + 1,
+    trees: treeCount = 200,
+    tryFeatures = Math.max(1, Math.floor(Math.sqrt(p))),
+    leastLeaf = 1,
+    mostDepth = Infinity,
+    bootstrap = true,
+    weights,
+    outOfBag = bootstrap,
+    importance = false,
+  } = options;
+  const refuse = (rule: string): never => {
+    throw new RangeError(`Cannot grow forest: ${rule}`);
+  };
+  if (n === 0 || p === 0) refuse(`need 1 row and 1 feature or more, got ${n} rows and ${p} features`);
+  if (p > 30000) refuse(`need 30000 features or fewer, got ${p}`);
+  columns.forEach((column, j) => {
+    if (column.length !== n) refuse(`column ${j} must have ${n} rows, got ${column.length}`);
+    for (const value of column) {
+      if (value === Infinity || value === -Infinity) {
+        throw new TypeError(`Cannot grow forest: numbers must be finite or missing, got ${value} in column ${j}`);
+      }
+    }
+  });
+  const most = outcome.reduce((top, code) => Math.max(top, code), 0);
+  if (!Number.isSafeInteger(classes) || classes <= most || classes > 256) {
+    refuse(`classes must be from ${most + 1} to 256, got ${classes}`);
+  }
+  for (const [name, value, top] of [["trees", treeCount, 100000], ["tryFeatures", tryFeatures, p]] as const) {
+    if (!Number.isSafeInteger(value) || value < 1 || value > top) refuse(`${name} must be from 1 to ${top}, got ${value}`);
+  }
+  if (!(leastLeaf >= 1)) refuse(`leastLeaf must be 1 or above, got ${leastLeaf}`);
+  if (!(mostDepth >= 1)) refuse(`mostDepth must be 1 or above, got ${mostDepth}`);
+  if (!bootstrap && outOfBag) refuse("without a bootstrap no row is out of bag; leave outOfBag out");
+  if (importance && !outOfBag) refuse("importance needs outOfBag");
+  if (weights && weights.length !== n) refuse(`need one weight a row, got ${weights.length} for ${n} rows`);
+  if (weights?.some((weight) => !(weight >= 0 && weight < Infinity))) refuse("weights must be finite and 0 or above");
+  if (weights && !weights.some((weight) => weight > 0)) refuse("one weight must be above 0");
+
+  const features = columns.map(binFeature);
+  const growing = { classes, tryFeatures, leastLeaf, mostDepth, chance: null };
+  const grower = new Grower(features, outcome, growing);
+  const grown: Tree[] = [];
+  const shares = new Float64Array(outOfBag ? n * classes : 0);
+  const counts = new Int32Array(outOfBag ? n : 0);
+  const lost = new Float64Array(importance ? p : 0);
+  const draws = new Int32Array(n), weight = new Float64Array(n);
+  let importanceTrees = 0;
+  for (let t = 0; t < treeCount; t++) {
+    const stream = chance(seed, "model/forest", t);
+    draws.fill(bootstrap ? 0 : 1);
+    if (bootstrap) { for (let i = 0; i < n; i++) draws[Math.floor(stream.next() * n)]! += 1; }
+    let weighs = false;
+    for (let i = 0; i < n; i++) {
+      weight[i] = draws[i]! * (weights ? weights[i]! : 1);
+      if (weight[i]! > 0) weighs = true;
+    }
+    // A draw that missed every row with a weight learns from all of them.
+    if (!weighs) for (let i = 0; i < n; i++) [draws[i], weight[i]] = [1, weights![i]!];
+    const tree = grower.grow(draws, weight, stream);
+    grown.push(tree);
+    if (outOfBag) {
+      const left: number[] = [];
+      for (let i = 0; i < n; i++) {
+        if (draws[i] !== 0) continue;
+        left.push(i);
+        const leaf = grower.leafOf(tree, i);
+        for (let k = 0; k < classes; k++) shares[i * classes + k]! += tree.shares[leaf * classes + k]!;
+        counts[i]! += 1;
+      }
+      if (importance && left.length > 0) {
+        importanceTrees++;
+        addLosses(grower, tree, left, outcome, classes, lost, chance(seed, "model/forest importance", t));
+      }
+    }
+  }
+  for (let i = 0; i < counts.length; i++) {
+    for (let k = 0; k < classes; k++) shares[i * classes + k] = shares[i * classes + k]! / counts[i]!;
+  }
+  return {
+    classes,
+    trees: grown,
+    outOfBag: outOfBag ? { shares, counts } : null,
+    importance: importance ? lost.map((sum) => sum / Math.max(1, importanceTrees)) : null,
+  };
+}
+
+function voteOf(tree: Tree, leaf: number, classes: number): number {
+  let best = 0;
+  for (let k = 1; k < classes; k++) {
+    if (tree.shares[leaf * classes + k]! > tree.shares[leaf * classes + best]!) best = k;
+  }
+  return best;
+}
+
+function addLosses(
+  grower: Grower,
+  tree: Tree,
+  left: readonly number[],
+  outcome: Uint8Array,
+  classes: number,
+  lost: Float64Array,
+  stream: ReturnType<typeof chance>,
+): void {
+  const right = left.filter((i) => voteOf(tree, grower.leafOf(tree, i), classes) === outcome[i]).length;
+  const used = new Set(tree.feature);
+  for (let j = 0; j < lost.length; j++) {
+    if (!used.has(j)) continue;
+    const codes = grower.features[j]!.codes;
+    const shuffled = stream.shuffle(left);
+    const held = left.map((i) => codes[i]!);
+    const given = shuffled.map((i) => codes[i]!);
+    left.forEach((i, at) => codes[i] = given[at]!);
+    const still = left.filter((i) => voteOf(tree, grower.leafOf(tree, i), classes) === outcome[i]).length;
+    left.forEach((i, at) => codes[i] = held[at]!);
+    lost[j]! += (right - still) / left.length;
+  }
+}
+
+/**
+ * Gives the class shares a forest sees for rows of columns: the mean over trees of the shares in the leaf, rows x classes.
+ * Missing values are NaN. Throws RangeError when the forest asks for a column that is not there.
+ */
+export function forestShares(
+  forest: Pick<Forest, "classes" | "trees">,
+  columns: readonly Float64Array[],
+): Float64Array {
+  const { classes, trees } = forest;
+  const n = columns[0]?.length ?? 0;
+  const needed = trees.reduce((top, tree) => tree.feature.reduce((most, j) => Math.max(most, j), top), -1);
+  if (needed >= columns.length) {
+    throw new RangeError(`Cannot use forest: it asks for ${needed + 1} columns, got ${columns.length}`);
+  }
+  const shares = new Float64Array(n * classes);
+  for (const tree of trees) {
+    for (let i = 0; i < n; i++) {
+      const leaf = leafOfColumns(tree, columns, i) * classes;
+      for (let k = 0; k < classes; k++) shares[i * classes + k]! += tree.shares[leaf + k]!;
+    }
+  }
+  for (let at = 0; at < shares.length; at++) shares[at]! /= trees.length;
+  return shares;
+}
