@@ -1,0 +1,322 @@
+import type { Field } from "./fields.ts";
+import { FileFault } from "./file_fault.ts";
+import { restoreCell } from "./csv_text.ts";
+import { nearestWord } from "./nearest_word.ts";
+import { CellFault, readCell } from "./read_cell.ts";
+import type { Account, IgnoredColumn, RejectedRow, Remark, RowFault } from "./report.ts";
+import { asFieldName, type Table } from "./table.ts";
+
+/** The columns that a file of rejected rows has before the row itself. They are passed over when it is loaded again. */
+export const REJECTED_COLUMNS = ["rejected_file", "rejected_line", "rejected_reason"] as const;
+
+/** What `finish` may read and say about the row in hand. */
+export interface RowInHand {
+  readonly record: number;
+  /** The physical line on which the row begins. */
+  readonly line: number;
+  /** Whether the table has a column for the field. */
+  has(name: string): boolean;
+  text(name: string): string | null;
+  number(name: string): number | null;
+  /** The value as it is: text, number or null. */
+  value(name: string): string | number | null;
+  /** Rejects the row: it breaks a rule, said without the value. */
+  fault(name: string | null, rule: string, nearest?: string | null): void;
+  /** Counts something that was taken for granted. */
+  assume(name: string | null, text: string): void;
+  /** Counts something legal but odd. */
+  flag(name: string | null, text: string): void;
+}
+
+/** What one table of a log must hold, and how a row of it is made. */
+export interface RowSchema<Row> {
+  /** What the table is, in a word that may be published ("dig-log"). */
+  readonly role: string;
+  readonly fields: readonly Field[];
+  /** Names of the columns that must be there. */
+  readonly needed: readonly string[];
+  /** The field that must be filled and differ from row to row. */
+  readonly id: string;
+  /** Makes the row, or says that it is planned, or returns null after a fault. */
+  finish(row: RowInHand): Row | "planned" | null;
+}
+
+export interface ApplySchemaOptions {
+  /** Which field a heading means, where it is not the field's own name. By heading as written. */
+  readonly mapping?: ReadonlyMap<string, string>;
+  /** Cells were written by `csvText`, so that guarded ones are restored. Default: only in a file of rejected rows. */
+  readonly guarded?: boolean;
+  /** A row fault is a file fault. Default false. */
+  readonly strict?: boolean;
+}
+
+/** What a table gave. */
+export interface Applied<Row> {
+  readonly rows: readonly Row[];
+  /** The record of each accepted row, in the same order. */
+  readonly records: readonly number[];
+  readonly account: Account;
+  readonly rejected: readonly RejectedRow[];
+  readonly assumptions: readonly Remark[];
+  readonly flags: readonly Remark[];
+  readonly ignored: readonly IgnoredColumn[];
+}
+
+const shorten = (text: string): string => text.length > 60 ? `${text.slice(0, 57)}...` : text;
+
+/** One line for a person: where, which rule, what was found. */
+export const faultLine = (fault: RowFault): string =>
+  `${fault.file}, line ${fault.line}${fault.column === null ? "" : `, ${fault.column}`}: ${fault.rule}, got ${
+    JSON.stringify(shorten(fault.value))
+  }${fault.nearest === null ? "" : `; nearest is ${JSON.stringify(fault.nearest)}`}`;
+
+/** Throws unless the account adds up. It cannot fail unless this library is at fault. */
+export function assertBalanced(account: Account): Account {
+  const { rows, accepted, rejected, blank, planned } = account;
+  if (rows !== accepted + rejected + blank + planned) {
+    throw new Error(
+      `Row account of ${account.role} does not balance: ${rows} rows, got ${accepted} + ${rejected} + ${blank} + ${planned}`,
+    );
+  }
+  return account;
+}
+
+/** Throws FileFault where no row was accepted, more than half were rejected, or one was and `strict` is set. */
+export function refuseBadAccount(account: Account, rejected: readonly RejectedRow[], strict = false): void {
+  const { file } = account;
+  const first = rejected.slice(0, 3).map((row) => row.faults[0]).filter((fault) => fault !== undefined);
+  const examples = first.length === 0 ? "" : `. First: ${first.map(faultLine).join(" | ")}`;
+  const line = first[0]?.line;
+  const place = line === undefined ? { file } : { file, line };
+  if (account.accepted === 0) {
+    throw new FileFault(
+      `Cannot use ${file}: at least one row must be accepted, got ${account.rows} rows: ${account.rejected} rejected, ${account.blank} blank, ${account.planned} planned${examples}`,
+      place,
+    );
+  }
+  if (account.rejected * 2 > account.accepted + account.rejected + account.planned) {
+    throw new FileFault(
+      `Cannot use ${file}: no more than half of the rows may be rejected, got ${account.rejected} of ${
+        account.accepted + account.rejected + account.planned
+      }${examples}`,
+      place,
+    );
+  }
+  if (strict && account.rejected > 0) {
+    throw new FileFault(
+      `Cannot use ${file}: strict allows no rejected row, got ${account.rejected}${examples}`,
+      place,
+    );
+  }
+}
+
+/** Counts remarks of one kind: one entry a column and text, with where it was met first. */
+export class Remarks {
+  readonly #all = new Map<string, { -readonly [Key in keyof Remark]: Remark[Key] }>();
+
+  add(role: string, column: string | null, text: string, first: Remark["first"]): void {
+    const key = `${role}\n${column ?? ""}\n${text}`;
+    const known = this.#all.get(key);
+    if (known !== undefined) known.count++;
+    else this.#all.set(key, { role, column, text, count: 1, first });
+  }
+
+  list(): readonly Remark[] {
+    return [...this.#all.values()];
+  }
+}
+
+/**
+ * Gives a table meaning: each data row is accepted, rejected, blank or planned, and the account of them balances.
+ *
+ * Headings are matched to fields by name, in lower case with underscores for spaces; others are kept out and listed. A
+ * row with no filled cell is blank. A row that breaks any rule is rejected whole, with all the rules it breaks. Of rows
+ * with one id the first accepted stands. `cells` of a rejected row are as written.
+ *
+ * Throws FileFault when there is no data row, a needed column is missing (with the nearest heading), or too many rows
+ * are rejected (`refuseBadAccount`); RangeError when the mapping names a field that the schema does not have.
+ */
+export function applySchema<Row>(
+  table: Table,
+  schema: RowSchema<Row>,
+  options: ApplySchemaOptions = {},
+): Applied<Row> {
+  const { mapping = new Map<string, string>(), strict = false, guarded } = options;
+  const { role, fields } = schema;
+  const { file } = table;
+  const indexOf = new Map(fields.map((field, i) => [field.name, i]));
+  const columnOf = new Int32Array(fields.length).fill(-1);
+  const ignored: IgnoredColumn[] = [];
+  const names = fields.map((field) => field.name);
+
+  table.headings.forEach((heading, column) => {
+    const mapped = mapping.get(heading);
+    if (mapped !== undefined && !indexOf.has(mapped)) {
+      throw new RangeError(`Cannot map a column: ${role} has no such field, got ${JSON.stringify(mapped)}`);
+    }
+    const name = mapped ?? asFieldName(heading);
+    const index = indexOf.get(name);
+    if (index === undefined || columnOf[index] !== -1) {
+      if (heading === "" || (REJECTED_COLUMNS as readonly string[]).includes(name)) return;
+      ignored.push({
+        role,
+        file,
+        heading,
+        nearest: nearestWord(name, names.filter((each) => columnOf[indexOf.get(each)!] === -1)),
+      });
+    } else columnOf[index] = column;
+  });
+  for (const name of schema.needed) {
+    if (columnOf[indexOf.get(name)!] !== -1) continue;
+    const near = nearestWord(name, ignored.map((each) => asFieldName(each.heading)));
+    const heading = ignored.find((each) => asFieldName(each.heading) === near)?.heading;
+    throw new FileFault(
+      `Cannot use ${file}: the column ${name} is needed, got none${
+        heading === undefined
+          ? ` among ${shorten(table.headings.map((each) => JSON.stringify(each)).join(", "))}`
+          : `; nearest is ${JSON.stringify(heading)}`
+      }`,
+      { file, line: table.place(-1, 0).line, column: name },
+    );
+  }
+  if (table.rowCount === 0) {
+    throw new FileFault(`Cannot use ${file}: it must have a data row, got a heading row only`, {
+      file,
+      line: table.place(-1, 0).line,
+    });
+  }
+
+  const restore = guarded ?? table.headings.some((heading) => asFieldName(heading) === REJECTED_COLUMNS[2]);
+  const assumptions = new Remarks(), flags = new Remarks();
+  const rows: Row[] = [], records: number[] = [], rejected: RejectedRow[] = [];
+  const ids = new Set<string>();
+  const values: (string | number | null)[] = new Array(fields.length).fill(null);
+  let blank = 0, planned = 0, row = 0;
+  let faults: RowFault[] = [];
+  let remarks: { kind: "assume" | "flag"; name: string | null; text: string }[] = [];
+  const raw = (column: number): string => {
+    const cell = table.cell(row, column);
+    return restore ? restoreCell(cell) : cell;
+  };
+  const columnNamed = (name: string | null): number =>
+    name === null ? -1 : columnOf[indexOf.get(name) ?? -1] ?? -1;
+  const addFault = (column: number, rule: string, nearest: string | null, value?: string): void => {
+    faults.push({
+      file,
+      line: table.place(row, Math.max(column, 0)).line,
+      column: column < 0 ? null : table.headings[column] ?? null,
+      rule,
+      value: value ?? (column < 0 ? "" : raw(column)),
+      nearest,
+    });
+  };
+  const inHand: RowInHand = {
+    get record() {
+      return row + 1;
+    },
+    get line() {
+      return table.place(row, 0).line;
+    },
+    has: (name) => columnNamed(name) >= 0,
+    value: (name) => values[indexOf.get(name) ?? -1] ?? null,
+    text: (name) => {
+      const value = values[indexOf.get(name) ?? -1] ?? null;
+      return value === null ? null : String(value);
+    },
+    number: (name) => {
+      const value = values[indexOf.get(name) ?? -1] ?? null;
+      return typeof value === "number" ? value : null;
+    },
+    fault: (name, rule, nearest = null) => addFault(columnNamed(name), rule, nearest),
+    assume: (name, text) => void remarks.push({ kind: "assume", name, text }),
+    flag: (name, text) => void remarks.push({ kind: "flag", name, text }),
+  };
+
+  for (row = 0; row < table.rowCount; row++) {
+    const width = table.width(row);
+    let filled = false;
+    for (let column = 0; column < width && !filled; column++) filled = table.cell(row, column).trim() !== "";
+    if (!filled) {
+      blank++;
+      continue;
+    }
+    faults = [];
+    remarks = [];
+    const broken = table.fault(row);
+    if (broken !== null) addFault(-1, broken, null);
+    if (width !== table.headings.length) {
+      addFault(
+        -1,
+        `must have as many cells as the heading row, ${table.headings.length}`,
+        null,
+        `${width} cells`,
+      );
+    }
+    let made: Row | "planned" | null = null;
+    let id: string | null = null;
+    if (faults.length === 0) {
+      for (let i = 0; i < fields.length; i++) {
+        const column = columnOf[i]!;
+        if (column < 0) {
+          values[i] = null;
+          continue;
+        }
+        const value = readCell(fields[i]!, raw(column));
+        if (value instanceof CellFault) {
+          values[i] = null;
+          addFault(column, value.rule, value.nearest);
+        } else values[i] = value;
+      }
+      id = inHand.text(schema.id);
+      if (id === null && columnNamed(schema.id) >= 0 && faults.length === 0) {
+        inHand.fault(schema.id, "must be filled");
+      }
+      if (id !== null && ids.has(id)) {
+        inHand.fault(schema.id, "must differ from row to row: the first row with it stands");
+      }
+      if (faults.length === 0) made = schema.finish(inHand);
+    }
+    if (faults.length === 0 && made === "planned") {
+      planned++;
+      if (id !== null) ids.add(id);
+    } else if (faults.length === 0 && made !== null) {
+      rows.push(made as Row);
+      records.push(row + 1);
+      if (id !== null) ids.add(id);
+      for (const { kind, name, text } of remarks) {
+        const column = columnNamed(name);
+        const first = {
+          file,
+          line: table.place(row, Math.max(column, 0)).line,
+          value: column < 0 ? "" : raw(column),
+        };
+        (kind === "assume" ? assumptions : flags).add(role, name, text, first);
+      }
+    } else {
+      if (faults.length === 0) {
+        throw new Error(`Row schema of ${role} gave neither a row nor a fault at record ${row + 1}`);
+      }
+      rejected.push({
+        role,
+        file,
+        line: table.place(row, 0).line,
+        record: row + 1,
+        headings: table.headings,
+        cells: Array.from({ length: width }, (_, column) => raw(column)),
+        faults,
+      });
+    }
+  }
+
+  const account = assertBalanced({
+    role,
+    file,
+    rows: table.rowCount,
+    accepted: rows.length,
+    rejected: rejected.length,
+    blank,
+    planned,
+  });
+  refuseBadAccount(account, rejected, strict);
+  return { rows, records, account, rejected, assumptions: assumptions.list(), flags: flags.list(), ignored };
+}
