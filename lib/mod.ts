@@ -1,4 +1,5 @@
 export * from "./numbers/mod.ts";
 export * from "./log/mod.ts";
 export * from "./sweep/mod.ts";
+export * from "./garden/mod.ts";
 export * from "./figures/mod.ts";

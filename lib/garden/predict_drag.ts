@@ -1,0 +1,45 @@
+import { studentQuantile } from "../numbers/mod.ts";
+import { dragAt } from "./_drag_fit.ts";
+import type { DragCurve } from "./drag_curve.ts";
+
+/** A fitted curve at one gap, at the curve's reference depth; the band is null where no interval exists. */
+export interface PredictedDrag {
+  readonly gap_cm: number;
+  readonly drag: number;
+  readonly band: { readonly low: number; readonly high: number } | null;
+}
+
+/**
+ * Gives the fitted drag at some gaps, with its 95 % band, or an empty list where there is no curve.
+ *
+ * The band is pointwise: cluster-robust t on the logit, from the joint covariance of q and s, mapped through the curve. It is null
+ * where the curve has no covariance, and where all fitted drags lie near 0 or near 1 it says nothing and is null too. Throws RangeError for a gap
+ * that is below 0 or not finite.
+ *
+ * @example
+ * ```ts
+ * import { driftOfTrials, fitDragCurves, predictDrag } from "overiron";
+ * const curves = fitDragCurves(driftOfTrials({ machines: [], settings: [], trials: [] }));
+ * if (curves.flatMap((curve) => predictDrag(curve, [1, 2])).length !== 0) throw new Error("no curve, no prediction");
+ * ```
+ */
+export function predictDrag(curve: DragCurve, gaps_cm: readonly number[]): readonly PredictedDrag[] {
+  const bad = gaps_cm.find((gap) => !(gap >= 0 && gap < Infinity));
+  if (bad !== undefined) {
+    throw new RangeError(`Cannot predict drag: gaps must be finite and 0 or above, got ${bad}`);
+  }
+  const { fit, touching_cm } = curve;
+  if (fit === null) return [];
+  const eta = (gap: number): number => (fit.qCm2 - (gap + touching_cm) ** 2) / fit.sCm2;
+  const laid = curve.gaps.map((each) => dragAt(eta(each.gap_cm)));
+  const informative = Math.max(...laid) >= 0.15 && Math.min(...laid) <= 0.85;
+  const t = fit.covariance !== null && informative ? studentQuantile(0.975, fit.degreesOfFreedom) : null;
+  return gaps_cm.map((gap_cm) => {
+    const at = eta(gap_cm);
+    if (t === null) return { gap_cm, drag: dragAt(at), band: null };
+    const [[qq, qs], [, ss]] = fit.covariance!;
+    const byQ = 1 / fit.sCm2;
+    const half = t * Math.sqrt(Math.max(0, byQ * byQ * qq - 2 * byQ * at * qs + at * at * ss));
+    return { gap_cm, drag: dragAt(at), band: { low: dragAt(at - half), high: dragAt(at + half) } };
+  });
+}
