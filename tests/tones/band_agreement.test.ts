@@ -1,0 +1,83 @@
+import { describe, expect, test } from "vitest";
+import { kappaOf } from "../../lib/tones/_agreement.ts";
+import { bandAgreement } from "../../lib/tones/band_agreement.ts";
+
+// Cohen (1960), Educ. Psychol. Meas. 20:37, table 1 (N = 200), from memory: kappa .492. Weighted value: linear weights
+// 1 - |i - j| / 2 on the same table by hand arithmetic, exactly 9/19.
+const cohen = [88, 14, 18, 10, 40, 10, 2, 6, 12];
+
+describe("kappaOf()", () => {
+  test("gives Cohen's published kappa", () => {
+    expect(kappaOf(cohen, 3, "equal")).toBeCloseTo(29 / 59, 12);
+    expect(kappaOf(cohen, 3, "equal")!.toFixed(3)).toBe("0.492");
+  });
+  test("gives linearly weighted kappa", () => {
+    expect(kappaOf(cohen, 3, "linear")).toBeCloseTo(9 / 19, 12);
+  });
+  test("equals plain kappa when there are two bands", () => {
+    expect(kappaOf([5, 2, 1, 9], 2, "linear")).toBeCloseTo(kappaOf([5, 2, 1, 9], 2, "equal")!, 12);
+  });
+  test("does not exist without counts or within one band", () => {
+    expect(kappaOf([0, 0, 0, 0], 2, "equal")).toBeNull();
+    expect(kappaOf([4, 0, 0, 0], 2, "equal")).toBeNull();
+  });
+});
+
+describe("bandAgreement()", () => {
+  const entries = ["a", "b", "c", "d"].flatMap((cluster, k) =>
+    cohen.map((count, i) => ({
+      row: Math.floor(i / 3),
+      column: i % 3,
+      count: Math.round(count / 2) + k,
+      cluster,
+    }))
+  );
+  test("states kappa with an interval by cluster and its counts", () => {
+    const { kappa, weightedKappa, same } = bandAgreement(entries, {
+      bands: 3,
+      unit: "trials",
+      clusterWord: "block",
+    });
+    expect(kappa).toMatchObject({ n: { blocks: 4 }, interval: { level: 0.95 } });
+    expect("value" in kappa && kappa.interval.low < kappa.value && kappa.value < kappa.interval.high).toBe(
+      true,
+    );
+    expect("value" in weightedKappa && "value" in same).toBe(true);
+  });
+  test("leaves silent entries out", () => {
+    const more = [...entries, { row: 0, column: 3, count: 50, cluster: "a" }];
+    const options = { bands: 3, unit: "trials", clusterWord: "block" };
+    expect(bandAgreement(more, options)).toEqual(bandAgreement(entries, options));
+  });
+  test("gives the same interval for the same seed in any order", () => {
+    const options = { bands: 3, unit: "trials", clusterWord: "block" };
+    expect(bandAgreement([...entries].reverse(), options)).toEqual(bandAgreement(entries, options));
+  });
+  test("says what does not exist", () => {
+    const none = bandAgreement([], { bands: 2, unit: "trials", clusterWord: "block" });
+    expect(none.same).toMatchObject({ absent: "undefined" });
+    expect(none.kappa).toMatchObject({ absent: "undefined", reason: "Kappa of no trials does not exist" });
+    const full = ["a", "b"].flatMap((cluster) =>
+      [0, 1].map((i) => ({ row: i, column: i, count: 2, cluster }))
+    );
+    const agreed = bandAgreement(full, { bands: 2, unit: "trials", clusterWord: "block" });
+    expect(agreed.kappa).toMatchObject({ absent: "no variation" });
+    expect(agreed.same).toMatchObject({
+      value: 1,
+      interval: { method: "Wilson, trials taken as independent (blocks show no difference)" },
+    });
+  });
+  test("has no interval by cluster from one cluster", () => {
+    const one = entries.filter(({ cluster }) => cluster === "a");
+    const options = { bands: 3, unit: "trials", clusterWord: "block" };
+    expect(bandAgreement(one, options).kappa).toMatchObject({ absent: "one block" });
+    expect(bandAgreement(one, options).same).toMatchObject({
+      interval: { method: "Wilson, trials taken as independent (one block)" },
+    });
+  });
+  test("refuses no bands", () => {
+    expect(() => bandAgreement([], { bands: 0, unit: "trials", clusterWord: "block" })).toThrow(
+      new RangeError("Cannot measure agreement: need 1 band or more, got 0"),
+    );
+  });
+});
