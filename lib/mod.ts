@@ -2,4 +2,5 @@ export * from "./numbers/mod.ts";
 export * from "./log/mod.ts";
 export * from "./sweep/mod.ts";
 export * from "./garden/mod.ts";
+export * from "./tones/mod.ts";
 export * from "./figures/mod.ts";
