@@ -18,7 +18,17 @@ export interface KernelRun {
   /** Everything published while the code ran, in order, the kernel's own status messages left out. */
   readonly messages: readonly KernelMessage[];
   /** What the barrier brought back: rejections and errors that no cell caught. */
-  readonly late: readonly { readonly name: string; readonly message: string; readonly stack: string }[];
+  readonly late: readonly (NotedError & { readonly how: string })[];
+  /** What the code threw last, as it was noted where it was thrown; null where nothing was noted. */
+  readonly thrown: NotedError | null;
+}
+
+/** An error as the kernel's prologue notes it. */
+export interface NotedError {
+  readonly name: string;
+  readonly message: string;
+  readonly stack: string;
+  readonly cause: readonly string[];
 }
 
 /** A live kernel. */
@@ -183,7 +193,8 @@ async function startOnce(cwd: string, seed: number, startTimeoutMs: number): Pro
     const { timeoutMs = 120_000, outputCapBytes = 5_000_000 } = options;
     const messages: KernelMessage[] = [];
     let late: KernelRun["late"] = [];
-    if (process.hasEnded()) return { end: "died", messages, late };
+    let thrown: NotedError | null = null;
+    if (process.hasEnded()) return { end: "died", messages, late, thrown };
     const barrier = randomUUID();
     let bytes = 0;
     let status = "ok";
@@ -195,6 +206,7 @@ async function startOnce(cwd: string, seed: number, startTimeoutMs: number): Pro
       if (heard.type === "overiron_barrier") {
         if (heard.content.id !== barrier) return;
         late = heard.content.late ?? [];
+        thrown = heard.content.thrown ?? null;
         finish(status === "ok" ? "ok" : "error");
         return;
       }
@@ -236,7 +248,7 @@ async function startOnce(cwd: string, seed: number, startTimeoutMs: number): Pro
     onBroken = () => {};
     // An interrupt can wedge this kernel for good, and after a flood its messages cannot be trusted: it is ended.
     if (end !== "ok" && end !== "error") await stop();
-    return { end, messages, late };
+    return { end, messages, late, thrown };
   };
 
   try {

@@ -1,0 +1,78 @@
+/** Names under which the prologue leaves its helpers in the kernel: symbols, so that no cell meets them by accident. */
+export const HELPERS = {
+  load: 'globalThis[Symbol.for("overiron.load")]',
+  value: 'globalThis[Symbol.for("overiron.value")]',
+  thrown: 'globalThis[Symbol.for("overiron.thrown")]',
+} as const;
+
+/**
+ * The code that runs before the first cell. It makes the kernel tell what it otherwise swallows: rejections and errors
+ * nobody caught, missing named imports, values that have no text (NaN, -0, Infinity, bigint, null) or that would hang it
+ * (whole numbers above 2^53), text written straight to the standard output, and the causes of an error.
+ */
+export function prologue(workingFolder: string | null): string {
+  return `{
+const late = [];
+let thrown = null;
+const define = (name, value) => Object.defineProperty(globalThis, Symbol.for("overiron." + name), { value });
+const describe = (error) => error instanceof Error
+  ? { name: error.name, message: error.message, stack: String(error.stack ?? ""), cause: causes(error) }
+  : { name: "Thrown", message: "A value that is no Error: " + Deno.inspect(error), stack: "", cause: [] };
+const causes = (error) => {
+  const found = [];
+  for (let next = error.cause; next !== undefined && found.length < 5; next = next?.cause) {
+    found.push(next instanceof Error ? next.name + ": " + next.message : Deno.inspect(next));
+  }
+  return found;
+};
+globalThis.addEventListener("unhandledrejection", (event) => {
+  event.preventDefault();
+  late.push({ ...describe(event.reason), how: "a promise that nobody awaited was rejected" });
+});
+globalThis.addEventListener("error", (event) => {
+  event.preventDefault();
+  late.push({ ...describe(event.error), how: "an error was thrown after the cell had ended" });
+});
+const broadcast = Deno.jupyter.broadcast;
+define("barrier", (id) => {
+  const report = { id, late: late.splice(0), thrown };
+  thrown = null;
+  return broadcast("overiron_barrier", report);
+});
+define("thrown", (error) => {
+  thrown = describe(error);
+  return error;
+});
+const shown = (text) => ({ [Symbol.for("Jupyter.display")]: () => ({ "text/plain": text }) });
+define("value", (value) => {
+  if (value === null) return shown("null");
+  if (typeof value === "bigint") return shown(value + "n");
+  if (typeof value === "number") {
+    if (Object.is(value, -0)) return shown("-0");
+    if (!Number.isFinite(value) || Math.abs(value) > Number.MAX_SAFE_INTEGER) return shown(String(value));
+  }
+  return value;
+});
+define("load", async (specifier, names, options) => {
+  const module = await import(specifier, options);
+  for (const name of names) {
+    if (name in module) continue;
+    const has = Object.keys(module).sort().join(", ");
+    throw new SyntaxError("Cannot import " + name + ": " + specifier + " has no such export" +
+      (has.length < 400 ? ", it has " + has : ""));
+  }
+  return module;
+});
+for (const [stream, name] of [[process.stdout, "stdout"], [process.stderr, "stderr"]]) {
+  stream.write = (chunk, encoding, done) => {
+    void broadcast("stream", { name, text: typeof chunk === "string" ? chunk : new TextDecoder().decode(chunk) });
+    const callback = typeof encoding === "function" ? encoding : done;
+    callback?.();
+    return true;
+  };
+}
+${workingFolder === null ? "" : `Deno.chdir(${JSON.stringify(workingFolder)});`}
+}
+undefined;
+`;
+}

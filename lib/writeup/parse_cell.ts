@@ -1,0 +1,181 @@
+import { parseSync } from "rolldown/utils";
+import { HELPERS } from "./_prologue.ts";
+
+/** What a fault in a cell's text is, and where: line and column of the cell itself, both from 1. */
+export interface CellFault {
+  readonly line: number;
+  readonly column: number;
+  readonly message: string;
+}
+
+/** A cell whose text can be read as TypeScript. */
+export interface ParsedCell {
+  /** Names that the cell's outermost `const`, `let` and `var` declare, each with its literal value where it is one. */
+  readonly declared: ReadonlyMap<string, unknown>;
+  /** Names that stand where a value is meant, not only a type. */
+  readonly valueNames: ReadonlySet<string>;
+  /**
+   * The text to send to the kernel: as many lines as the cell, each at its place. `usedNames` are the names used as values
+   * anywhere in the notebook: an import that lacks one of them is reported.
+   */
+  code(usedNames: ReadonlySet<string>): string;
+}
+
+type Node = { readonly type: string; readonly start: number; readonly end: number } & Record<string, any>;
+interface Edit {
+  readonly start: number;
+  readonly end: number;
+  readonly text: string;
+}
+
+/**
+ * Reads a cell as TypeScript before it is run: the kernel says nothing at all about a cell that it cannot read.
+ *
+ * Gives the cell in the form in which the kernel reports everything, or a {@link CellFault} with line and column.
+ * Parser: oxc, as shipped with rolldown.
+ *
+ * @example
+ * ```ts ignore
+ * import { parseCell } from "../lib/writeup/mod.ts";
+ * const fault = parseCell("const a = 1;\nconst b = ;");
+ * if (!("line" in fault) || fault.line !== 2) throw new Error("wrong");
+ * ```
+ */
+export function parseCell(source: string): ParsedCell | CellFault {
+  const { program, errors } = parseSync("cell.ts", source, {
+    lang: "ts",
+    sourceType: "module",
+    showSemanticErrors: true,
+    preserveParens: true,
+  } as Parameters<typeof parseSync>[2]);
+  const error = errors[0];
+  if (error) {
+    const at = error.labels[0]?.start ?? 0;
+    return { ...placeOf(source, at), message: error.message };
+  }
+  const body = program.body as unknown as readonly Node[];
+  const valueNames = new Set<string>();
+  const edits: Edit[] = [];
+  let fault: CellFault | null = null;
+  const refuse = (node: Node, message: string): void => {
+    fault ??= { ...placeOf(source, node.start), message };
+  };
+  for (const statement of body) {
+    if (statement.type.startsWith("Export")) refuse(statement, "A cell cannot export: leave the word out");
+    else if (statement.type !== "ImportDeclaration") visit(statement);
+  }
+  if (fault) return fault;
+
+  function visit(node: Node): void {
+    if (node.type.startsWith("TS") && !VALUE_NODES.has(node.type)) return;
+    if (node.type === "MetaProperty" && node.meta?.name === "import") {
+      refuse(node, "A cell has no import.meta: the kernel does not know the notebook's place");
+    }
+    if (node.type === "Identifier" || node.type === "JSXIdentifier") valueNames.add(node.name);
+    if (node.type === "ThrowStatement") {
+      edits.push({ start: node.argument.start, end: node.argument.start, text: `${HELPERS.thrown}(` });
+      edits.push({ start: node.argument.end, end: node.argument.end, text: ")" });
+    }
+    for (const [key, value] of Object.entries(node)) {
+      if (node.computed === false && (key === "property" || (key === "key" && node.shorthand !== true))) continue;
+      if (key === "typeAnnotation" || key === "typeArguments" || key === "typeParameters") continue;
+      if (Array.isArray(value)) { for (const item of value) if (isNode(item)) visit(item); }
+      else if (isNode(value)) visit(value);
+    }
+  }
+
+  const last = body.at(-1);
+  if (last?.type === "ExpressionStatement") {
+    edits.push({ start: last.expression.start, end: last.expression.start, text: `${HELPERS.value}((` });
+    edits.push({ start: last.expression.end, end: last.expression.end, text: "))" });
+  }
+  return {
+    declared: declaredIn(body),
+    valueNames,
+    code(usedNames) {
+      const imports = body.filter((node) => node.type === "ImportDeclaration").map((node) => ({
+        start: node.start,
+        end: node.end,
+        text: importText(node, source, usedNames),
+      }));
+      return applyEdits(source, [...edits, ...imports]);
+    },
+  };
+}
+
+/** Nodes of TypeScript that hold a value. */
+const VALUE_NODES = new Set([
+  "TSAsExpression",
+  "TSSatisfiesExpression",
+  "TSNonNullExpression",
+  "TSTypeAssertion",
+  "TSInstantiationExpression",
+  "TSEnumDeclaration",
+  "TSEnumBody",
+  "TSEnumMember",
+  "TSModuleDeclaration",
+  "TSModuleBlock",
+  "TSParameterProperty",
+]);
+
+const isNode = (value: unknown): value is Node => {
+  return typeof value === "object" && value !== null && typeof (value as Node).type === "string";
+};
+
+/** Line and column, both from 1, of a place in a text. */
+export function placeOf(source: string, offset: number): { line: number; column: number } {
+  const before = source.slice(0, offset);
+  return { line: before.split("\n").length, column: offset - before.lastIndexOf("\n") };
+}
+
+function importText(node: Node, source: string, usedNames: ReadonlySet<string>): string {
+  const original = source.slice(node.start, node.end);
+  const newlines = "\n".repeat(original.split("\n").length - 1);
+  const specifiers = (node.specifiers as readonly Node[]).filter((each) => each.importKind !== "type");
+  const allTypes = node.specifiers.length > 0 && specifiers.length === 0;
+  if (node.importKind === "type" || allTypes) return `;${newlines}`;
+  const nameOf = (each: Node): string => each.imported?.name ?? String(each.imported?.value ?? "default");
+  const named = specifiers.filter((each) => each.type !== "ImportNamespaceSpecifier");
+  const needed = named.filter((each) => usedNames.has(each.local.name)).map(nameOf);
+  const attributes = (node.attributes as readonly Node[]).map((each) => {
+    return `${JSON.stringify(each.key.name ?? each.key.value)}: ${JSON.stringify(each.value.value)}`;
+  });
+  const options = attributes.length > 0 ? `, { with: { ${attributes.join(", ")} } }` : "";
+  const load = `await ${HELPERS.load}(${JSON.stringify(node.source.value)}, ${JSON.stringify(needed)}${options})`;
+  const space = specifiers.find((each) => each.type === "ImportNamespaceSpecifier");
+  const pattern = `{ ${named.map((each) => `${JSON.stringify(nameOf(each))}: ${each.local.name}`).join(", ")} }`;
+  if (space && named.length > 0) return `const ${space.local.name} = ${load}, ${pattern} = ${space.local.name};${newlines}`;
+  if (space) return `const ${space.local.name} = ${load};${newlines}`;
+  if (named.length > 0) return `const ${pattern} = ${load};${newlines}`;
+  return `${load};${newlines}`;
+}
+
+function declaredIn(body: readonly Node[]): Map<string, unknown> {
+  const declared = new Map<string, unknown>();
+  for (const statement of body) {
+    if (statement.type !== "VariableDeclaration") continue;
+    for (const { id, init } of statement.declarations as readonly Node[]) {
+      if (id.type === "Identifier") declared.set(id.name, literalOf(init));
+    }
+  }
+  return declared;
+}
+
+function literalOf(node: Node | null): unknown {
+  if (node?.type === "Literal") return node.value;
+  if (node?.type === "UnaryExpression" && node.operator === "-" && node.argument.type === "Literal") {
+    return -node.argument.value;
+  }
+  return undefined;
+}
+
+function applyEdits(source: string, edits: readonly Edit[]): string {
+  // Stable: of two edits at one place the earlier stays outside where both open, which nesting never makes matter here.
+  const ordered = edits.map((edit, i) => ({ edit, i })).sort((a, b) => a.edit.start - b.edit.start || a.i - b.i);
+  let out = "", at = 0;
+  for (const { edit } of ordered) {
+    out += source.slice(at, edit.start) + edit.text;
+    at = edit.end;
+  }
+  return out + source.slice(at);
+}
