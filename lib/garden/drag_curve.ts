@@ -13,7 +13,7 @@ export interface GapDrags {
 export interface DragCurveFit {
   readonly qCm2: number;
   readonly sCm2: number;
-  /** Covariance of q and log s, robust to what a block shares; null where it does not exist. */
+  /** Covariance of q and log s, robust to what a block shares; null under four blocks or where q has no finite standard error. */
   readonly covariance: readonly [readonly [number, number], readonly [number, number]] | null;
   readonly degreesOfFreedom: number;
   readonly residualSd: number;

@@ -1,14 +1,8 @@
-import {
-  absent,
-  type Counts,
-  type Estimate,
-  isPresent,
-  median,
-  present,
-  studentQuantile,
-} from "../numbers/mod.ts";
-import { dragAt, type DragFit, type DragPoint, fitDragPoints, scoreLimit } from "./_drag_fit.ts";
-import { closerGaps, moreBlocks, moreGaps, widerGaps } from "./_lay_next.ts";
+import { absent, type Counts, type Estimate, isPresent, median } from "../numbers/mod.ts";
+import { type DragPoint, fitDragPoints } from "./_drag_fit.ts";
+import { judgeHalfGap } from "./_judge_half_gap.ts";
+import { moreBlocks, moreGaps } from "./_lay_next.ts";
+import { cannotTell, whyNoDrag } from "./_why_no_drag.ts";
 import type { DragCurve, DragCurveFit, GapDrags } from "./drag_curve.ts";
 import type { GardenDrift, LaidPair, TrialDrift } from "./trial_drift.ts";
 
@@ -39,130 +33,6 @@ function usualDepth(rows: readonly Usable[]): number | null {
     if (depth_cm !== null) counts.set(depth_cm, (counts.get(depth_cm) ?? 0) + 1);
   }
   return [...counts].sort((a, b) => b[1] - a[1] || a[0] - b[0])[0]?.[0] ?? null;
-}
-
-/** Says "cannot tell yet" with what is missing and what to lay next. */
-function cannotTell(reason: string, layNext: string, n: Counts): { estimate: Estimate; layNext: string } {
-  return { estimate: absent("cannot tell yet", `${reason}. ${layNext}`, n), layNext };
-}
-
-/** Why a pair has no drag at all, from what was set aside, and what to lay next. */
-function whyNothing(drift: GardenDrift, pair: LaidPair, n: Counts) {
-  const rows = drift.rows.filter((row) => row.pair === pair.key);
-  const silent = drift.silent.filter((each) => each.pair === pair.key);
-  const aside = drift.setAside.filter((each) => each.pair === pair.key);
-  const controls =
-    "Lay the target alone and the neighbour alone once in every block, at the same depth and coil height";
-  if (rows.length > 0) {
-    return cannotTell(
-      rows[0]!.noDrag!,
-      rows.some((row) => row.neighbourReading === null)
-        ? controls
-        : "Pick a neighbour whose own reading lies further from the target's",
-      n,
-    );
-  }
-  if (aside.some((each) => each.reason.startsWith("The target was never"))) {
-    return cannotTell(
-      aside.find((each) => each.reason.startsWith("The target was never"))!.reason,
-      controls,
-      n,
-    );
-  }
-  if (silent.length > 0) {
-    return cannotTell(
-      `All ${silent.length} readings were silent, and silence is not a number`,
-      "Lay wider gaps, or switch off what silences iron, and read again",
-      n,
-    );
-  }
-  const reason = aside[0]?.reason ?? "No trial of this pair has a reading";
-  return cannotTell(
-    reason,
-    reason.includes("two units") ? "Write the gaps in centimetres and load the log again" : moreGaps([]),
-    n,
-  );
-}
-
-interface Judged {
-  readonly qCm2: Estimate;
-  readonly halfGapCm: Estimate;
-  readonly layNext: string | null;
-}
-
-/** From the fitted q to a half gap, "never" or "cannot tell yet". */
-function judge(
-  points: readonly DragPoint[],
-  fit: DragFit,
-  at: { index: number; touching: number; gaps: readonly GapDrags[]; blocks: number; n: Counts },
-): Judged {
-  const { index, touching, gaps, blocks, n } = at;
-  const no = (word: string, layNext: string, reason: string, q?: Estimate): Judged => {
-    const { estimate } = cannotTell(reason, layNext, n);
-    return { qCm2: q ?? absent(word, reason, n), halfGapCm: estimate, layNext };
-  };
-  if (!fit.converged) {
-    return no(
-      "no fit",
-      widerGaps(gaps),
-      "The drags do not fall as the gap widens, so that no curve fits them",
-    );
-  }
-  const q = fit.q[index]!, touching2 = touching ** 2, df = blocks - 1;
-  const t = studentQuantile(0.975, df);
-  const own = points.filter((point) => point.pair === index);
-  const shown = own.map((point) => dragAt((q - point.x2) / fit.s));
-  const weak = Math.max(...shown) < 0.15, strong = Math.min(...shown) > 0.85;
-  const variance = fit.covariance?.[index]?.[index];
-  const x2 = own.map((point) => point.x2);
-  let low: number | null = null, high: number | null = null, method = `cluster-robust t (CR2), ${df} df`;
-  if (!weak && !strong && variance !== undefined && variance > 0) {
-    low = q - t * Math.sqrt(variance);
-    high = q + t * Math.sqrt(variance);
-  } else {
-    const from = Math.min(Math.max(q, Math.min(...x2) - 4 * fit.s), Math.max(...x2) + 4 * fit.s);
-    const options = { t, from };
-    method = `t test of the block scores, ${df} df`;
-    high = scoreLimit(own, fit, { ...options, to: Math.max(...x2, touching2) + 4 * fit.s });
-    low = scoreLimit(own, fit, { ...options, to: Math.min(...x2, touching2) - 4 * fit.s });
-  }
-  const estimate: Estimate = low !== null && high !== null && !weak && !strong
-    ? present(q, { low, high, level: 0.95, method }, n)
-    : absent(
-      high === null ? "no upper limit" : "no lower limit",
-      weak
-        ? "All drags lie near 0: q lies somewhere far below"
-        : "All drags lie near 1: q lies somewhere far above",
-      n,
-    );
-  if (high !== null && high < touching2) {
-    const reason = touching > 0
-      ? "The upper 95 % limit of q lies below the square of the touching distance: even touching, the drag stays under one half"
-      : "The upper 95 % limit of q lies below 0: even at a gap of 0 the drag stays under one half";
-    return { qCm2: estimate, halfGapCm: absent("never", reason, n), layNext: null };
-  }
-  const above = gaps.some((each) => each.medianDrag > 0.5),
-    below = gaps.some((each) => each.medianDrag < 0.5);
-  if (!below) return no("one side only", widerGaps(gaps), "Every drag lies above one half", estimate);
-  if (!above) {
-    return no(
-      "one side only",
-      closerGaps(gaps),
-      "Every drag lies below one half, but not surely so when touching",
-      estimate,
-    );
-  }
-  if (!isPresent(estimate) || low === null || high === null || low <= touching2) {
-    return no(
-      "too uncertain",
-      `${closerGaps(gaps)}, and ${moreBlocks(blocks, blocks + 4).toLowerCase()}`,
-      "The interval of q reaches down to the touching distance: the half gap may be anything from none upwards",
-      estimate,
-    );
-  }
-  const gapAt = (value: number): number => Math.sqrt(value) - touching;
-  const halfGapCm = present(gapAt(q), { low: gapAt(low), high: gapAt(high), level: 0.95, method }, n);
-  return { qCm2: estimate, halfGapCm, layNext: null };
 }
 
 /**
@@ -249,7 +119,7 @@ function fitGroup(drift: GardenDrift, pairs: readonly LaidPair[]): DragCurve[] {
       halfGapCm: estimate,
       layNext,
     });
-    if (rows.length === 0) return without(whyNothing(drift, pair, n));
+    if (rows.length === 0) return without(whyNoDrag(drift, pair, n));
     if (index < 0 || fit === null) {
       return without(
         cannotTell(
@@ -280,10 +150,8 @@ function fitGroup(drift: GardenDrift, pairs: readonly LaidPair[]): DragCurve[] {
         fit.converged ? curve : null,
       );
     }
-    return {
-      ...base,
-      fit: fit.converged ? curve : null,
-      ...judge(points, fit, { index, touching, gaps, blocks, n }),
-    };
+    const { regular, ...judged } = judgeHalfGap(points, fit, { index, touching, gaps, blocks, n });
+    const shown = regular ? curve : { ...curve, covariance: null };
+    return { ...base, fit: fit.converged ? shown : null, ...judged };
   });
 }

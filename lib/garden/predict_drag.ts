@@ -13,7 +13,7 @@ export interface PredictedDrag {
  * Gives the fitted drag at some gaps, with its 95 % band, or an empty list where there is no curve.
  *
  * The band is pointwise: cluster-robust t on the logit, from the joint covariance of q and s, mapped through the curve. It is null
- * where the curve has no covariance, and where all fitted drags lie near 0 or near 1 it says nothing and is null too. Throws RangeError for a gap
+ * under four blocks, and where all drags lie so near 0 or 1 that q has no finite standard error. Throws RangeError for a gap
  * that is below 0 or not finite.
  *
  * @example
@@ -31,9 +31,7 @@ export function predictDrag(curve: DragCurve, gaps_cm: readonly number[]): reado
   const { fit, touching_cm } = curve;
   if (fit === null) return [];
   const eta = (gap: number): number => (fit.qCm2 - (gap + touching_cm) ** 2) / fit.sCm2;
-  const laid = curve.gaps.map((each) => dragAt(eta(each.gap_cm)));
-  const informative = Math.max(...laid) >= 0.15 && Math.min(...laid) <= 0.85;
-  const t = fit.covariance !== null && informative ? studentQuantile(0.975, fit.degreesOfFreedom) : null;
+  const t = fit.covariance === null ? null : studentQuantile(0.975, fit.degreesOfFreedom);
   return gaps_cm.map((gap_cm) => {
     const at = eta(gap_cm);
     if (t === null) return { gap_cm, drag: dragAt(at), band: null };
