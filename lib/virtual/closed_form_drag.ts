@@ -16,10 +16,14 @@
  */
 export function closedFormDrag(loudnessRatio: number, phaseDifferenceDeg: number): number {
   if (!(loudnessRatio >= 0 && loudnessRatio < Infinity)) {
-    throw new RangeError(`Cannot compute drag: loudnessRatio must be a finite number of 0 or above, got ${loudnessRatio}`);
+    throw new RangeError(
+      `Cannot compute drag: loudnessRatio must be a finite number of 0 or above, got ${loudnessRatio}`,
+    );
   }
   if (!(phaseDifferenceDeg > 0 && phaseDifferenceDeg < 180)) {
-    throw new RangeError(`Cannot compute drag: phaseDifferenceDeg must lie between 0 and 180, got ${phaseDifferenceDeg}`);
+    throw new RangeError(
+      `Cannot compute drag: phaseDifferenceDeg must lie between 0 and 180, got ${phaseDifferenceDeg}`,
+    );
   }
   const delta = phaseDifferenceDeg * Math.PI / 180;
   return Math.atan2(loudnessRatio * Math.sin(delta), 1 + loudnessRatio * Math.cos(delta)) / delta;

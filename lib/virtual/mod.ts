@@ -1,2 +1,17 @@
+export * from "./bessel_ratio.ts";
 export * from "./closed_form_drag.ts";
+export * from "./coil_loops.ts";
+export * from "./demagnetising_factor.ts";
+export * from "./disc_response.ts";
+export { type FieldTable, type FieldTables, fieldTables } from "./field_tables.ts";
+export * from "./high_pass.ts";
 export * from "./kernel_half_width.ts";
+export * from "./lay_object.ts";
+export { type LoopField, loopField } from "./loop_field.ts";
+export * from "./metals.ts";
+export * from "./object_response.ts";
+export * from "./phase_to_reading.ts";
+export * from "./read_sweep.ts";
+export * from "./rod_response.ts";
+export * from "./sphere_response.ts";
+export * from "./sweep_signal.ts";

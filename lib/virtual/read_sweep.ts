@@ -1,0 +1,102 @@
+import type { Chance } from "../numbers/chance.ts";
+import { needFinite } from "./_check.ts";
+import type { SweepSignal } from "./sweep_signal.ts";
+
+/** What a pass showed: the phase lag (degrees, above -180 to 180), how loud, and where the coil's middle was. */
+export interface PassReading {
+  readonly phaseLagDeg: number;
+  readonly loudness: number;
+  readonly positionCm: number;
+}
+
+export interface ReadSweepOptions {
+  /** 1: the coil goes to the right; -1: to the left. Default 1. */
+  readonly direction?: 1 | -1;
+  /** Speed of the coil. Default 70. */
+  readonly speedCmPerS?: number;
+  /** Where the person listens. Default 0. */
+  readonly targetXCm?: number;
+  /** A peak farther than this from there belongs to something else. Default 12. */
+  readonly reachCm?: number;
+  /** The number is taken this long after the peak. Default 0. */
+  readonly delayS?: number;
+  /** A weaker peak is lost when it follows sooner than this time ln(first/second). Default 0: none is lost. */
+  readonly recoveryS?: number;
+  /** Peaks below this loudness are silent. Default 0. */
+  readonly threshold?: number;
+  /** Size of the noise in each part of the reading, and the stream it is drawn from. Default: none. */
+  readonly noise?: { readonly size: number; readonly draw: Chance };
+}
+
+/**
+ * Reads a filtered sweep as a machine does: the phase at the peak nearest the target, or null where no peak is heard.
+ *
+ * Peaks of the loudness are met in the order of travel; the swings that the filter alone makes on both sides of an object are not peaks. Which direction reads lower follows from where things lie and these rules; nothing
+ * favours one.
+ *
+ * Throws RangeError for a number that is not finite, a negative time or reach, or a speed not above 0.
+ *
+ * @example
+ * ```ts
+ * import { discResponse, highPass, layObject, METALS, phaseLagDeg, readSweep, sweepSignal } from "overiron";
+ * const coin = discResponse({ radiusMm: 12, thicknessMm: 1.5 }, { ...METALS.copper, frequencyHz: 8000 });
+ * const heard = readSweep(highPass(sweepSignal([layObject(coin)], { winding: "concentric", diameterCm: 28 }), 28));
+ * if (heard === null || Math.abs(heard.phaseLagDeg - phaseLagDeg(coin.axial)) > 1e-9) throw new Error("wrong");
+ * ```
+ */
+export function readSweep(signal: SweepSignal, options: ReadSweepOptions = {}): PassReading | null {
+  const {
+    direction = 1,
+    speedCmPerS = 70,
+    targetXCm = 0,
+    reachCm = 12,
+    delayS = 0,
+    recoveryS = 0,
+    threshold = 0,
+    noise,
+  } = options;
+  needFinite("read sweep", { speedCmPerS, targetXCm, reachCm, delayS, recoveryS, threshold });
+  for (const [name, value] of Object.entries({ reachCm, delayS, recoveryS, threshold })) {
+    if (value < 0) throw new RangeError(`Cannot read sweep: ${name} must be 0 or above, got ${value}`);
+  }
+  if (!(speedCmPerS > 0)) {
+    throw new RangeError(`Cannot read sweep: speedCmPerS must be above 0, got ${speedCmPerS}`);
+  }
+  const { re, im, fromCm, stepCm, before: raw } = signal, n = re.length;
+  const power = (i: number): number => re[i]! * re[i]! + im[i]! * im[i]!;
+  let best: number | null = null, lastAt = 0, lastLoud = 0;
+  const first = direction === 1 ? 1 : n - 2;
+  for (let k = 0; k < n - 2; k++) {
+    const i = first + direction * k;
+    const here = power(i), before = power(i - 1), after = power(i + 1);
+    if (!(here > before && here >= after)) continue;
+    if (raw && re[i]! * raw.re[i]! + im[i]! * raw.im[i]! < 0) continue;
+    const bend = before - 2 * here + after;
+    const at = i + (bend < 0 ? (before - after) / (2 * bend) : 0);
+    const loud = Math.sqrt(here);
+    if (loud < threshold || loud === 0) continue;
+    const position = fromCm + at * stepCm;
+    const since = Math.abs(position - lastAt) / speedCmPerS;
+    if (lastLoud > loud && since < recoveryS * Math.log(lastLoud / loud)) continue;
+    lastAt = position;
+    lastLoud = loud;
+    if (Math.abs(position - targetXCm) > reachCm) continue;
+    if (best === null || Math.abs(position - targetXCm) < Math.abs(best - targetXCm)) best = position;
+  }
+  if (best === null) return null;
+  const positionCm = best + direction * speedCmPerS * delayS;
+  const place = Math.min(n - 1, Math.max(0, (positionCm - fromCm) / stepCm));
+  // A parabola through the three positions about the place.
+  const middle = Math.min(n - 2, Math.max(1, Math.round(place))), f = place - middle;
+  const between = (v: Float64Array): number =>
+    v[middle]! + f * (v[middle + 1]! - v[middle - 1]!) / 2 +
+    f * f * (v[middle + 1]! - 2 * v[middle]! + v[middle - 1]!) / 2;
+  let realPart = between(re), imaginary = between(im);
+  if (noise) {
+    realPart += noise.size * noise.draw.normal();
+    imaginary += noise.size * noise.draw.normal();
+  }
+  const loudness = Math.hypot(realPart, imaginary);
+  if (loudness < threshold || loudness === 0) return null;
+  return { phaseLagDeg: Math.atan2(-imaginary, realPart) * 180 / Math.PI, loudness, positionCm };
+}
