@@ -1,4 +1,5 @@
-import type { Outcome, Season, Signal, ToneScheme } from "../log/mod.ts";
+import type { Season, Signal, ToneScheme } from "../log/mod.ts";
+import { outcomeRow, outcomeRows } from "../sweep/mod.ts";
 import { armOf, armsOf, schemeFor } from "./_arms.ts";
 import { type BandEntry, type BandTable, bandTable } from "./band_table.ts";
 import { passBands } from "./pass_bands.ts";
@@ -22,24 +23,6 @@ export interface BandByOutcome {
   readonly signals: BandTable;
   /** One count a pass, right and left, of the same signals. */
   readonly passes: BandTable;
-}
-
-/** The rows of a band-by-outcome table: the three outcomes, then the signals that have none. */
-export const outcomeRows = [
-  "ferrous",
-  "masked-good",
-  "non-ferrous",
-  "unknown",
-  "nothing-found",
-  "stopped",
-  "hazard",
-  "not-dug",
-] as const;
-
-/** The row of an outcome: its class where it is known, else its status. */
-export function outcomeRow(outcome: Outcome): typeof outcomeRows[number] {
-  if (outcome.status !== "known") return outcome.status;
-  return outcome.class ?? "unknown";
 }
 
 /**

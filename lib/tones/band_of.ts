@@ -12,7 +12,7 @@ import type { ToneScheme } from "../log/mod.ts";
  * ```ts
  * import { bandOf, exampleToneSchemes } from "overiron";
  * const four = exampleToneSchemes().find((entry) => entry.scheme.name === "four bands, 0 to 600")!.scheme;
- * if (bandOf(149, four) !== 0 || bandOf(150, four) !== 1) throw new Error("a break belongs to the upper band");
+ * if (bandOf(209, four) !== 0 || bandOf(210, four) !== 1) throw new Error("a break belongs to the upper band");
  * ```
  */
 export function bandOf(reading: number, scheme: ToneScheme): number {

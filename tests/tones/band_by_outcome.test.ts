@@ -1,6 +1,7 @@
 import { describe, expect, test } from "vitest";
 import type { Outcome } from "../../lib/log/mod.ts";
-import { bandByOutcome, outcomeRow, outcomeRows } from "../../lib/tones/band_by_outcome.ts";
+import { outcomeRows } from "../../lib/sweep/mod.ts";
+import { bandByOutcome } from "../../lib/tones/band_by_outcome.ts";
 import { deepFreeze, machineA, machineB, passes, signal } from "./_log_rows.ts";
 
 const known = (name: Outcome["class"]): Outcome => ({ status: "known", class: name, grade: "by-evidence" });
@@ -58,12 +59,5 @@ describe("bandByOutcome()", () => {
   });
   test("adds up to the season", () => {
     expect(arms.reduce((sum, { signals }) => sum + signals.n, 0)).toBe(season.signals.length);
-  });
-});
-
-describe("outcomeRow()", () => {
-  test("is the class where the outcome is known, else the status", () => {
-    expect(outcomeRow(known("masked-good"))).toBe("masked-good");
-    expect(outcomeRow({ status: "hazard", class: null, grade: null })).toBe("hazard");
   });
 });
