@@ -35,7 +35,7 @@ export interface RowSchema<Row> {
   readonly fields: readonly Field[];
   /** Names of the columns that must be there. */
   readonly needed: readonly string[];
-  /** The field that must be filled and differ from row to row. */
+  /** The field that must differ from row to row, and be filled where its column is needed. */
   readonly id: string;
   /** Makes the row, or says that it is planned, or returns null after a fault. */
   finish(row: RowInHand): Row | "planned" | null;
@@ -268,7 +268,7 @@ export function applySchema<Row>(
         } else values[i] = value;
       }
       id = inHand.text(schema.id);
-      if (id === null && columnNamed(schema.id) >= 0 && faults.length === 0) {
+      if (id === null && schema.needed.includes(schema.id) && faults.length === 0) {
         inHand.fault(schema.id, "must be filled");
       }
       if (id !== null && ids.has(id)) {

@@ -1,0 +1,387 @@
+import { type Applied, applySchema, Remarks, type RowSchema } from "./apply_schema.ts";
+import { restoreCell } from "./csv_text.ts";
+import { deriveOutcome } from "./derive_outcome.ts";
+import { FIELDS } from "./fields.ts";
+import { FileFault } from "./file_fault.ts";
+import { machineFinder, passesOfRow, refuseNoMachine, refuseUnknownMachines } from "./_machine_of_row.ts";
+import type { MachinesFile } from "./machines.ts";
+import { measureRepeatNoise } from "./measure_repeat_noise.ts";
+import { type LogFile, readTable, type ReadTableOptions } from "./read_table.ts";
+import type { ReadReadingsOptions } from "./read_readings.ts";
+import type { LoadReport, OutcomeCount, RepeatNoise } from "./report.ts";
+import type { Find, Outing, Season, Signal } from "./rows.ts";
+import { draftSignal, numberedFindFields, type SignalDraft } from "./_signal_row.ts";
+import { asFieldName, type Table } from "./table.ts";
+
+export interface LoadDigLogOptions extends ReadTableOptions {
+  /** A rejected row is a file fault. Default false. */
+  readonly strict?: boolean;
+  /** What "38 x 3" means in a readings cell (`readReadings`). */
+  readonly spacedX?: ReadReadingsOptions["spacedX"];
+  /** The repeat noise of each machine. Default: measured from the log itself (`measureRepeatNoise`). */
+  readonly repeatNoise?: readonly RepeatNoise[];
+  /** Which field a heading means, by heading as written. Default: its own name. */
+  readonly mapping?: ReadonlyMap<string, string>;
+  /** Cells were written by `csvText`. Default: only in a file of rejected rows. */
+  readonly guarded?: boolean;
+}
+
+/** A dig log, loaded. */
+export interface DigLog {
+  readonly season: Season;
+  readonly report: LoadReport;
+}
+
+const JOINED = {
+  oneOuting: "Signals of one site, day, machine and observer without an outing_id were taken as one outing",
+  sharedId: "An outing_id stands for several sites: each site was taken as its own outing",
+  sharedHole: "Several signals share a hole: each has all of its finds",
+  disagrees: "The outcome that the log states is not what its facts give",
+} as const;
+
+/**
+ * The sites that any row marks as private, rejected rows included. Whatever is written there, unless it is "no", counts
+ * as a mark: a slip must not publish a site.
+ */
+function privateSitesOf(
+  table: Table,
+  mapping: ReadonlyMap<string, string>,
+  siteOf: (outingId: string) => string | null,
+): string[] {
+  const column = (name: string): number =>
+    table.headings.findIndex((heading) => (mapping.get(heading) ?? asFieldName(heading)) === name);
+  const mark = column("site_private"), site = column("site"), outing = column("outing_id");
+  const sites: string[] = [];
+  const tidy = (row: number, at: number): string =>
+    at < 0 ? "" : restoreCell(table.cell(row, at)).trim().replace(/\s+/g, " ");
+  for (let row = 0; mark >= 0 && row < table.rowCount; row++) {
+    const word = tidy(row, mark).toLowerCase();
+    const named = tidy(row, site) || siteOf(tidy(row, outing)) || "";
+    if (word !== "" && word !== "no" && named !== "") sites.push(named);
+  }
+  return sites;
+}
+
+type Role = NonNullable<LogFile["role"]>;
+
+function roleOf(file: LogFile, table: Table, alone: boolean): Role {
+  if (file.role !== undefined) return file.role;
+  const names = new Set(table.headings.map(asFieldName));
+  if (alone || names.has("readings_right") || names.has("signal_id")) return "signals";
+  if (names.has("find_id") || names.has("hole_id")) return "finds";
+  return /find/i.test(file.name)
+    ? "finds"
+    : /outing/i.test(file.name) || names.has("outing_id")
+    ? "outings"
+    : "signals";
+}
+
+/** Counts outcomes by status, class and grade, the most frequent first. */
+export function countOutcomes(signals: readonly Pick<Signal, "outcome">[]): readonly OutcomeCount[] {
+  const counts = new Map<string, { -readonly [Key in keyof OutcomeCount]: OutcomeCount[Key] }>();
+  for (const { outcome } of signals) {
+    const key = `${outcome.status} ${outcome.class} ${outcome.grade}`;
+    const known = counts.get(key);
+    if (known !== undefined) known.count++;
+    else counts.set(key, { ...outcome, count: 1 });
+  }
+  return [...counts].sort(([a, x], [b, y]) => y.count - x.count || (a < b ? -1 : 1)).map(([, count]) =>
+    count
+  );
+}
+
+/**
+ * Loads a dig log: one flat file with a row a signal, or the files of its tables (signals, outings, finds).
+ *
+ * The smallest log that works has the columns signal_id, site, readings_right and readings_left, and where the machines
+ * file has several machines also machine or settings. A flat row holds its outing's fields and its finds: `metal`,
+ * `keep` and so on for the first, `metal_2`, `keep_2` for the next. A site with `site_private` yes in any row is
+ * private as a whole. Outcomes are derived by `deriveOutcome` with the repeat limit measured from the log.
+ *
+ * Throws FileFault for an unreadable file, a needed column missing, an unknown machine (with an entry
+ * to paste into the machines file), no row accepted, more than half rejected, or any with `strict`.
+ *
+ * @example
+ * ```ts
+ * import { loadDigLog, parseMachines } from "overiron";
+ * const machines = parseMachines(JSON.stringify({
+ *   schema: "overiron-machines/1",
+ *   machines: [{
+ *     machine: "Machine A",
+ *     scale: { low: 0, high: 600, step: 1 },
+ *     iron_break: 150,
+ *     tones: { name: "one", kind: "bands", breaks: [], bands: [{ name: "tone", pitch_hz: 440, loudness: 1 }] },
+ *   }],
+ * }));
+ * const text = "signal_id,site,readings_right,readings_left,metal,keep\n1,Top field,410 412,x 405,non-ferrous,yes\n";
+ * const { season } = await loadDigLog({ name: "log.csv", bytes: new TextEncoder().encode(text) }, machines);
+ * if (season.signals[0]?.outcome.class !== "non-ferrous") throw new Error("wrong");
+ * ```
+ */
+export async function loadDigLog(
+  files: LogFile | readonly LogFile[],
+  machines: MachinesFile,
+  options: LoadDigLogOptions = {},
+): Promise<DigLog> {
+  const {
+    strict = false,
+    spacedX,
+    repeatNoise,
+    mapping = new Map<string, string>(),
+    guarded,
+    ...readOptions
+  } = options;
+  const list: readonly LogFile[] = Array.isArray(files) ? files : [files as LogFile];
+  if (list.length === 0) throw new RangeError("Cannot load a dig log: need a file, got none");
+  const readings: ReadReadingsOptions = spacedX === undefined ? {} : { spacedX };
+  const apply = { mapping, strict, ...(guarded === undefined ? {} : { guarded }) };
+
+  const tables = new Map<Role, Table>();
+  for (const file of list) {
+    const table = await readTable(file, readOptions);
+    const role = roleOf(file, table, list.length === 1);
+    if (role === "trials") throw new RangeError(`Cannot load a dig log: ${file.name} is a garden log`);
+    if (tables.has(role)) {
+      throw new FileFault(`Cannot use ${file.name}: a dig log has one file of ${role}, got another`, {
+        file: file.name,
+      });
+    }
+    tables.set(role, table);
+  }
+  const signalTable = tables.get("signals");
+  if (signalTable === undefined) {
+    throw new FileFault(
+      `Cannot use ${list[0]!.name}: a dig log needs a file of signals, got only ${
+        [...tables.keys()].join(", ")
+      }`,
+      {
+        file: list[0]!.name,
+      },
+    );
+  }
+  for (const table of tables.values()) refuseUnknownMachines(table, machines, mapping);
+  const machineOf = machineFinder(machines);
+  const done: Applied<unknown>[] = [];
+
+  const outingTable = tables.get("outings");
+  const outings = new Map<string, Outing>();
+  if (outingTable !== undefined) {
+    refuseNoMachine(outingTable, machines, mapping);
+    const schema: RowSchema<Outing> = {
+      role: "outings",
+      fields: FIELDS.outing,
+      needed: ["outing_id", "site"],
+      id: "outing_id",
+      finish(row) {
+        const of = machineOf(row, row.text("settings"), row.text("machine"));
+        const site = (row.text("site") ?? "").replace(/\s+/g, " ");
+        if (site === "") row.fault("site", "must be filled");
+        if (of === null || site === "") return null;
+        const { scale } = of.machine;
+        return {
+          outing_id: row.text("outing_id")!,
+          date: row.text("date"),
+          site,
+          settings: of.settings,
+          machine: of.machine.machine,
+          observer: row.text("observer"),
+          ground: row.text("ground"),
+          moisture: row.text("moisture"),
+          balance: row.number("balance"),
+          coil_height_cm: row.number("coil_height_cm"),
+          check_start: passesOfRow(row, "check_start", { ...readings, scale }),
+          check_end: passesOfRow(row, "check_end", { ...readings, scale }),
+        };
+      },
+    };
+    const applied = applySchema(outingTable, schema, apply);
+    for (const outing of applied.rows) outings.set(outing.outing_id, outing);
+    done.push(applied);
+  } else refuseNoMachine(signalTable, machines, mapping);
+
+  const names = signalTable.headings.map((heading) => mapping.get(heading) ?? asFieldName(heading));
+  const numbered = numberedFindFields(names);
+  const firsts = new Map(mapping);
+  for (const heading of signalTable.headings) {
+    const name = asFieldName(heading).replace(/_1$/, "");
+    if (!mapping.has(heading) && /_1$/.test(asFieldName(heading)) && !names.includes(name)) {
+      firsts.set(heading, name);
+    }
+  }
+  for (const [heading, name] of firsts) {
+    if (!mapping.has(heading) && !numbered.fields.some((field) => field.name === name)) {
+      firsts.delete(heading);
+    }
+  }
+  const signalNames = new Set(FIELDS.signal.map((field) => field.name));
+  const signalSchema: RowSchema<SignalDraft> = {
+    role: "dig-log",
+    fields: [
+      ...FIELDS.signal,
+      ...FIELDS.outing.filter((field) => !signalNames.has(field.name)),
+      ...numbered.fields,
+    ],
+    needed: [
+      "signal_id",
+      "readings_right",
+      "readings_left",
+      ...(outingTable === undefined ? ["site"] : ["outing_id"]),
+    ],
+    id: "signal_id",
+    finish(row) {
+      const outingId = row.text("outing_id");
+      const outing = outingTable === undefined || outingId === null ? null : outings.get(outingId) ?? null;
+      if (outingTable !== undefined && outing === null) {
+        row.fault("outing_id", "must be an outing that was accepted");
+        return null;
+      }
+      const own = { settings: row.text("settings"), machine: row.text("machine") };
+      const named = own.settings !== null || own.machine !== null || outing === null;
+      const of = machineOf(row, named ? own.settings : outing.settings, named ? own.machine : outing.machine);
+      return of === null ? null : draftSignal(row, of, outing, numbered.numbers, readings);
+    },
+  };
+  const applied = applySchema(signalTable, signalSchema, { ...apply, mapping: firsts });
+  done.push(applied);
+
+  const findTable = tables.get("finds");
+  const findsOf = new Map<string, Find[]>();
+  if (findTable !== undefined) {
+    const byHole = new Map<string, SignalDraft>();
+    for (const draft of applied.rows) byHole.set(draft.signal.hole_id ?? draft.signal.signal_id, draft);
+    const scaleOf = new Map(machines.machines.map((each) => [each.machine, each.scale]));
+    const orders = new Map<string, number>();
+    const schema: RowSchema<Find> = {
+      role: "finds",
+      fields: FIELDS.find,
+      needed: ["hole_id"],
+      id: "find_id",
+      finish(row) {
+        const holeId = row.text("hole_id");
+        const draft = holeId === null ? undefined : byHole.get(holeId);
+        if (holeId === null || draft === undefined) {
+          row.fault("hole_id", "must be the hole of a signal that was accepted");
+          return null;
+        }
+        const alone = passesOfRow(row, "readings_alone", {
+          ...readings,
+          scale: scaleOf.get(draft.signal.machine)!,
+        });
+        const order = row.number("order") ?? (orders.get(holeId) ?? draft.signal.finds.length) + 1;
+        orders.set(holeId, order);
+        return {
+          find_id: row.text("find_id") ?? `${holeId}-${order}`,
+          hole_id: holeId,
+          order,
+          metal: row.text("metal") as Find["metal"],
+          keep: row.text("keep") as Find["keep"],
+          depth_cm: row.number("depth_cm"),
+          readings_alone: alone,
+          what: row.text("what"),
+          reported: row.text("reported") as Find["reported"],
+        };
+      },
+    };
+    const found = applySchema(findTable, schema, apply);
+    done.push(found);
+    for (const find of found.rows) {
+      const finds = findsOf.get(find.hole_id);
+      if (finds === undefined) findsOf.set(find.hole_id, [find]);
+      else finds.push(find);
+    }
+    for (const finds of findsOf.values()) finds.sort((a, b) => a.order - b.order);
+  }
+
+  const remarks = new Remarks();
+  const assumed = new Remarks();
+  const first = (index: number, value: string) => ({
+    file: signalTable.file,
+    line: signalTable.place(applied.records[index]! - 1, 0).line,
+    value,
+  });
+  const privateSites = new Set<string>();
+  for (const table of outingTable === undefined ? [signalTable] : [outingTable, signalTable]) {
+    for (const site of privateSitesOf(table, mapping, (id) => outings.get(id)?.site ?? null)) {
+      privateSites.add(site);
+    }
+  }
+
+  const usedOutings = new Map<string, Outing>();
+  const idsOfKey = new Map<string, string>();
+  const takenIds = new Set(applied.rows.flatMap((draft) => draft.outing_id ?? []));
+  const sitesOfId = new Map<string, number>();
+  const holes = new Map<string, number>();
+  const joined = applied.rows.map((draft, i): Omit<Signal, "outcome"> => {
+    const { signal, outing } = draft;
+    const key = draft.outing_id === null
+      ? JSON.stringify([signal.site, signal.date, signal.settings, signal.machine, signal.observer])
+      : JSON.stringify([draft.outing_id, signal.site]);
+    let outingId = idsOfKey.get(key);
+    if (outingId === undefined) {
+      if (draft.outing_id === null) {
+        let number = idsOfKey.size + 1;
+        while (takenIds.has(`outing-${number}`)) number++;
+        outingId = `outing-${number}`;
+        takenIds.add(outingId);
+      } else {
+        const sites = (sitesOfId.get(draft.outing_id) ?? 0) + 1;
+        sitesOfId.set(draft.outing_id, sites);
+        outingId = sites === 1 ? draft.outing_id : `${draft.outing_id}#${sites}`;
+        if (sites > 1) assumed.add("dig-log", "outing_id", JOINED.sharedId, first(i, draft.outing_id));
+      }
+      idsOfKey.set(key, outingId);
+      usedOutings.set(outingId, { outing_id: outingId, ...outing });
+    }
+    if (draft.outing_id === null) assumed.add("dig-log", null, JOINED.oneOuting, first(i, ""));
+    const holeId = signal.hole_id ?? signal.signal_id;
+    const more = findsOf.get(holeId) ?? [];
+    const dug = signal.dug === "no" && more.length > 0 && !signalTable.headings.some((heading) =>
+        asFieldName(heading) === "dug"
+      )
+      ? "yes"
+      : signal.dug;
+    if (dug !== "no") {
+      const sharing = (holes.get(holeId) ?? 0) + 1;
+      holes.set(holeId, sharing);
+      if (sharing === 2) remarks.add("dig-log", "hole_id", JOINED.sharedHole, first(i, holeId));
+    }
+    return {
+      ...signal,
+      outing_id: outingId,
+      dug,
+      hole_id: dug === "no" ? signal.hole_id ?? null : holeId,
+      finds: more.length === 0 ? signal.finds : [...signal.finds, ...more],
+      kept_private: { ...signal.kept_private!, site_private: privateSites.has(signal.site) },
+    };
+  });
+  const outingList = [...outings.values()].filter((outing) => !usedOutings.has(outing.outing_id)).concat([
+    ...usedOutings.values(),
+  ]);
+  const noise = repeatNoise ??
+    measureRepeatNoise({ machines: machines.machines, signals: joined, outings: outingList });
+  const limitOf = new Map(noise.map((each) => [each.machine, each.limit]));
+  const signals = joined.map((signal, i): Signal => {
+    const repeatLimit = limitOf.get(signal.machine) ?? null;
+    const outcome = deriveOutcome(signal, { repeatLimit });
+    if (outcome.grade === "as-stated") {
+      const facts = deriveOutcome({ ...signal, outcome_stated: null }, { repeatLimit });
+      if (facts.status === "known" && facts.class !== outcome.class) {
+        remarks.add("dig-log", "outcome_stated", JOINED.disagrees, first(i, signal.outcome_stated ?? ""));
+      }
+    }
+    return { ...signal, outcome };
+  });
+
+  return {
+    season: { machines: machines.machines, settings: machines.settings, signals, outings: outingList },
+    report: {
+      accounts: done.map((each) => each.account),
+      rejected: done.flatMap((each) => each.rejected),
+      assumptions: [...done.flatMap((each) => each.assumptions), ...assumed.list()],
+      flags: [...done.flatMap((each) => each.flags), ...remarks.list()],
+      ignored: done.flatMap((each) => each.ignored),
+      repeatNoise: noise,
+      outcomes: countOutcomes(signals),
+    },
+  };
+}
