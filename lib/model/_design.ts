@@ -68,7 +68,9 @@ export function fillDesign(design: readonly DesignColumn[], x: FeatureTable, eng
   design.forEach(({ feature, reason, centre, scale }, j) => {
     const place = x.names.indexOf(feature);
     if (place < 0) {
-      throw new RangeError(`Cannot use ${engine}: the table needs the feature "${feature}", got ${x.names.join(", ")}`);
+      throw new RangeError(
+        `Cannot use ${engine}: the table needs the feature "${feature}", got ${x.names.join(", ")}`,
+      );
     }
     const column = x.columns[place]!, why = x.whyMissing[place]!;
     for (let i = 0; i < x.n; i++) {

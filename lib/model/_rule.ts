@@ -46,7 +46,11 @@ export function sharesByAnswer(
   });
 }
 
-export function ruleModel(parts: RuleParts, shares: readonly (readonly number[])[], learntFrom: number): Model {
+export function ruleModel(
+  parts: RuleParts,
+  shares: readonly (readonly number[])[],
+  learntFrom: number,
+): Model {
   return {
     probabilities(x) {
       checkFeatureTable(x);

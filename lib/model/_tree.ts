@@ -70,7 +70,10 @@ export class Grower {
     end[0] = used;
     let nodes = 1;
     const total = this.#total, leftSum = this.#left, gone = this.#gone;
-    const histogram = this.#histogram, binCount = this.#binCount, touched = this.#touched, order = this.#order;
+    const histogram = this.#histogram,
+      binCount = this.#binCount,
+      touched = this.#touched,
+      order = this.#order;
     for (let j = 0; j < p; j++) order[j] = j;
     for (let node = 0; node < nodes; node++) {
       const from = start[node]!, to = end[node]!;

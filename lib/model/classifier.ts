@@ -111,7 +111,7 @@ export function checkFit(x: FeatureTable, outcome: Uint8Array, options: FitOptio
 }
 
 /** Counts the outcomes: how many of each of the three. */
-export function countOutcomes(outcome: Uint8Array): [number, number, number] {
+export function outcomeCounts(outcome: Uint8Array): [number, number, number] {
   const counts: [number, number, number] = [0, 0, 0];
   for (const code of outcome) counts[code as 0 | 1 | 2] += 1;
   return counts;

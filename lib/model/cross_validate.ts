@@ -1,4 +1,4 @@
-import { type Classifier, checkFit } from "./classifier.ts";
+import { checkFit, type Classifier } from "./classifier.ts";
 import { type FeatureTable, takeRows } from "./feature_table.ts";
 import type { Folds } from "./folds.ts";
 
@@ -29,7 +29,9 @@ export function crossValidate(
   const { folds, engines, seed } = options;
   const weights = checkFit(x, outcome, options);
   if (folds.of.length !== x.n) {
-    throw new RangeError(`Cannot cross-validate: need one fold a row, got ${folds.of.length} for ${x.n} rows`);
+    throw new RangeError(
+      `Cannot cross-validate: need one fold a row, got ${folds.of.length} for ${x.n} rows`,
+    );
   }
   const names = engines.map((engine) => engine.name);
   if (new Set(names).size !== names.length) {

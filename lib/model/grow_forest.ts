@@ -83,7 +83,9 @@ export function growForest(
     if (column.length !== n) refuse(`column ${j} must have ${n} rows, got ${column.length}`);
     for (const value of column) {
       if (value === Infinity || value === -Infinity) {
-        throw new TypeError(`Cannot grow forest: numbers must be finite or missing, got ${value} in column ${j}`);
+        throw new TypeError(
+          `Cannot grow forest: numbers must be finite or missing, got ${value} in column ${j}`,
+        );
       }
     }
   });
@@ -92,14 +94,18 @@ export function growForest(
     refuse(`classes must be from ${most + 1} to 256, got ${classes}`);
   }
   for (const [name, value, top] of [["trees", treeCount, 100000], ["tryFeatures", tryFeatures, p]] as const) {
-    if (!Number.isSafeInteger(value) || value < 1 || value > top) refuse(`${name} must be from 1 to ${top}, got ${value}`);
+    if (!Number.isSafeInteger(value) || value < 1 || value > top) {
+      refuse(`${name} must be from 1 to ${top}, got ${value}`);
+    }
   }
   if (!(leastLeaf >= 1)) refuse(`leastLeaf must be 1 or above, got ${leastLeaf}`);
   if (!(mostDepth >= 1)) refuse(`mostDepth must be 1 or above, got ${mostDepth}`);
   if (!bootstrap && outOfBag) refuse("without a bootstrap no row is out of bag; leave outOfBag out");
   if (importance && !outOfBag) refuse("importance needs outOfBag");
   if (weights && weights.length !== n) refuse(`need one weight a row, got ${weights.length} for ${n} rows`);
-  if (weights?.some((weight) => !(weight >= 0 && weight < Infinity))) refuse("weights must be finite and 0 or above");
+  if (weights?.some((weight) => !(weight >= 0 && weight < Infinity))) {
+    refuse("weights must be finite and 0 or above");
+  }
   if (weights && !weights.some((weight) => weight > 0)) refuse("one weight must be above 0");
 
   const features = columns.map(binFeature);
@@ -121,7 +127,7 @@ export function growForest(
       if (weight[i]! > 0) weighs = true;
     }
     // A draw that missed every row with a weight learns from all of them.
-    if (!weighs) for (let i = 0; i < n; i++) [draws[i], weight[i]] = [1, weights![i]!];
+    if (!weighs) { for (let i = 0; i < n; i++) [draws[i], weight[i]] = [1, weights![i]!]; }
     const tree = grower.grow(draws, weight, stream);
     grown.push(tree);
     if (outOfBag) {

@@ -43,9 +43,15 @@ export function stepRule(): Classifier {
     name,
     fit(x, outcome, options) {
       const weights = checkFit(x, outcome, options);
-      const known = Float64Array.from(columnOf(x, "aboveSiteIron", name)).filter((above) => !Number.isNaN(above))
+      const known = Float64Array.from(columnOf(x, "aboveSiteIron", name)).filter((above) =>
+        !Number.isNaN(above)
+      )
         .sort();
-      let best = { step: 0, loss: Infinity, shares: sharesByAnswer(stepParts(0).answer(x), outcome, weights, 3) };
+      let best = {
+        step: 0,
+        loss: Infinity,
+        shares: sharesByAnswer(stepParts(0).answer(x), outcome, weights, 3),
+      };
       let last = NaN;
       for (let q = 1; q <= CANDIDATES && known.length > 0; q++) {
         const step = known[Math.min(known.length - 1, Math.floor(q * known.length / (CANDIDATES + 1)))]!;

@@ -51,7 +51,9 @@ export function toneRule(ironBreak: number, options: ToneRuleOptions = {}): Clas
   }
   breaks.forEach((at, i) => {
     if (!Number.isFinite(at) || (i > 0 && at <= breaks[i - 1]!)) {
-      throw new RangeError(`Cannot make tone rule: breaks must be finite and ascend, got ${breaks.join(", ")}`);
+      throw new RangeError(
+        `Cannot make tone rule: breaks must be finite and ascend, got ${breaks.join(", ")}`,
+      );
     }
   });
   return fixedRule(toneParts([...breaks]));

@@ -1,0 +1,82 @@
+import { baseRatesFrom } from "./base_rates.ts";
+import { type Model, modelFileSchema } from "./classifier.ts";
+import { forestFrom, forestParametersSchema } from "./forest.ts";
+import { ownCallFrom } from "./own_call.ts";
+import { ridgeModel, ridgeParametersSchema } from "./ridge_logistic.ts";
+import { ruleParametersSchema } from "./_rule.ts";
+import { secondOpinionModel, secondOpinionParametersSchema } from "./second_opinion.ts";
+import { stepRuleFrom } from "./step_rule.ts";
+import { toneRuleFrom } from "./tone_rule.ts";
+import { twoClassModel } from "./two_classes.ts";
+
+/**
+ * Rebuilds a fitted model from its saved form: the probabilities are those of the model that was saved.
+ *
+ * `saved` is what `model.toJSON()` gave, or that text parsed. Nothing in it is run: it is numbers, checked against a schema.
+ * Throws SyntaxError for anything else: another version, a part missing, a number out of place.
+ *
+ * @example
+ * ```ts
+ * import { baseRates, loadModel } from "overiron";
+ * const group = Int32Array.of(0, 0);
+ * const x = { n: 2, names: [], columns: [], whyMissing: [], groups: { site: group, outing: group, observer: group } };
+ * const model = baseRates().fit(x, Uint8Array.of(0, 1), { seed: 1 });
+ * const again = loadModel(JSON.parse(JSON.stringify(model)));
+ * if (again.probabilities(x)[0] !== model.probabilities(x)[0]) throw new Error("changed");
+ * ```
+ */
+export function loadModel(saved: unknown): Model {
+  return load(saved, 0);
+}
+
+function load(saved: unknown, depth: number): Model {
+  const file = modelFileSchema.safeParse(saved);
+  if (!file.success) throw refusal(file.error.issues[0]);
+  const { engine, name, learntFrom, parameters } = file.data;
+  switch (engine) {
+    case "base-rates":
+    case "own-call":
+    case "tone-rule":
+    case "step-rule": {
+      const rule = ruleParametersSchema.safeParse(parameters);
+      if (!rule.success) throw refusal(rule.error.issues[0]);
+      const from = {
+        "base-rates": baseRatesFrom,
+        "own-call": ownCallFrom,
+        "tone-rule": toneRuleFrom,
+        "step-rule": stepRuleFrom,
+      }[engine];
+      if (rule.data.shares.length !== rule.data.answers.length) throw refusal();
+      return from(rule.data, learntFrom);
+    }
+    case "ridge-logistic": {
+      const ridge = ridgeParametersSchema.safeParse(parameters);
+      if (!ridge.success) throw refusal(ridge.error.issues[0]);
+      return ridgeModel(ridge.data, name, learntFrom);
+    }
+    case "forest": {
+      const forest = forestParametersSchema.safeParse(parameters);
+      if (!forest.success) throw refusal(forest.error.issues[0]);
+      return forestFrom(forest.data, name, learntFrom);
+    }
+    case "ml-random-forest": {
+      const votes = secondOpinionParametersSchema.safeParse(parameters);
+      if (!votes.success) throw refusal(votes.error.issues[0]);
+      return secondOpinionModel(votes.data, learntFrom);
+    }
+    case "two-classes": {
+      const { inner, maskedShare } = (parameters ?? {}) as { inner?: unknown; maskedShare?: unknown };
+      if (typeof maskedShare !== "number" || !(maskedShare >= 0 && maskedShare <= 1) || depth > 0) {
+        throw refusal();
+      }
+      return twoClassModel(load(inner, depth + 1), maskedShare, learntFrom);
+    }
+    default:
+      throw refusal();
+  }
+}
+
+function refusal(issue?: { readonly path: readonly PropertyKey[]; readonly message: string }): SyntaxError {
+  const where = issue ? ` (${issue.path.map(String).join(".") || "whole file"}: ${issue.message})` : "";
+  return new SyntaxError(`Cannot load model: the file must be a saved model of this version${where}`);
+}

@@ -1,0 +1,34 @@
+export { baseRates } from "./base_rates.ts";
+export {
+  type Classifier,
+  type FitOptions,
+  floorProbabilities,
+  type Model,
+  type ModelFile,
+  modelFileSchema,
+  type OutcomeName,
+  OUTCOMES,
+} from "./classifier.ts";
+export * from "./cross_validate.ts";
+export * from "./feature_table.ts";
+export { type Feature, FEATURES, featuresNamed, READING_FEATURES } from "./features.ts";
+export * from "./folds.ts";
+export { outcomeForest, type OutcomeForestOptions, outcomeTree } from "./forest.ts";
+export * from "./grow_forest.ts";
+export { loadModel } from "./load_model.ts";
+export { ownCall } from "./own_call.ts";
+export * from "./ratio_by_site.ts";
+export * from "./recommend_engine.ts";
+export {
+  type RidgeCoefficient,
+  ridgeCoefficients,
+  ridgeLogistic,
+  type RidgeLogisticOptions,
+} from "./ridge_logistic.ts";
+export * from "./score_engine.ts";
+export * from "./season_tables.ts";
+export { secondOpinion, type SecondOpinionOptions } from "./second_opinion.ts";
+export { stepRule } from "./step_rule.ts";
+export { toneRule, type ToneRuleOptions } from "./tone_rule.ts";
+export { twoClasses } from "./two_classes.ts";
+export * from "./what_counts_allow.ts";

@@ -1,0 +1,64 @@
+import { type Estimate, isPresent } from "../numbers/mod.ts";
+import { ratioBySite } from "./ratio_by_site.ts";
+import type { EngineScore } from "./score_engine.ts";
+
+/** One engine beside the best: the mean of its loss minus the best's, signal by signal. */
+export interface EngineDifference {
+  readonly name: string;
+  /** Nats a signal; above 0 means worse than the best. Absent for the best itself. */
+  readonly worseBy: Estimate;
+  /** Whether the whole interval lies above 0. */
+  readonly clearlyWorse: boolean;
+}
+
+/** Which engine to use, and why. */
+export interface Recommendation {
+  /** The engine of the lowest log loss. */
+  readonly best: string;
+  /** The simplest engine not clearly worse than the best. */
+  readonly recommended: string;
+  /** Engines from simplest to least simple, as they were given. */
+  readonly differences: readonly EngineDifference[];
+  /** One plain sentence. */
+  readonly reason: string;
+}
+
+/**
+ * Recommends the simplest engine that is not clearly worse than the best one.
+ *
+ * `scores` come from the same signals on the same folds, ordered from the simplest engine to the least simple. Engines are
+ * compared by the mean difference of their log losses, signal by signal, with an interval by site: an engine is clearly
+ * worse when the whole interval of its difference to the best lies above 0. Where sites are too few for an interval nothing
+ * is clearly worse. The best is chosen on the same signals, so its lead is a little flattered: that favours no simple engine.
+ *
+ * Throws RangeError for no scores or different numbers of signals.
+ */
+export function recommendEngine(
+  scores: readonly EngineScore[],
+  options: { readonly site: Int32Array; readonly groups?: string },
+): Recommendation {
+  const { site, groups = "sites" } = options;
+  if (scores.length === 0) throw new RangeError("Cannot recommend: need 1 engine or more, got 0");
+  if (scores.some((score) => score.losses.length !== site.length)) {
+    throw new RangeError(`Cannot recommend: every engine needs ${site.length} losses`);
+  }
+  const mean = (score: EngineScore) => score.losses.reduce((sum, loss) => sum + loss, 0) / site.length;
+  let best = scores[0]!;
+  for (const score of scores) if (mean(score) < mean(best) - 1e-12) best = score;
+  const one = new Float64Array(site.length).fill(1);
+  const differences = scores.map((score): EngineDifference => {
+    if (score === best) {
+      const n = { signals: site.length, [groups]: new Set(site).size };
+      const worseBy = { absent: "the best", reason: "Every other engine is measured against this one", n };
+      return { name: score.name, worseBy, clearlyWorse: false };
+    }
+    const gaps = score.losses.map((loss, i) => loss - best.losses[i]!);
+    const worseBy = ratioBySite(gaps, one, site, { groups });
+    return { name: score.name, worseBy, clearlyWorse: isPresent(worseBy) && worseBy.interval.low > 0 };
+  });
+  const recommended = differences.find((difference) => !difference.clearlyWorse)!.name;
+  const reason = recommended === best.name
+    ? `${best.name} has the lowest log loss, and every simpler engine is clearly worse`
+    : `${recommended} is the simplest engine that is not clearly worse than ${best.name}, the one of lowest log loss`;
+  return { best: best.name, recommended, differences, reason };
+}
