@@ -32,3 +32,10 @@ export * from "./summarise.ts";
 export * from "./trimmed_mean.ts";
 export * from "./wilson_interval.ts";
 export * from "./youden_index.ts";
+export {
+  bootstrapByCluster,
+  type BootstrapByClusterOptions,
+  bootstrapReplicates,
+  type RowStatistic,
+} from "./bootstrap_by_cluster.ts";
+export * from "./cluster_robust_mean.ts";
