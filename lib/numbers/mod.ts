@@ -39,3 +39,6 @@ export {
   type RowStatistic,
 } from "./bootstrap_by_cluster.ts";
 export * from "./cluster_robust_mean.ts";
+export type { LogisticFailure } from "./_newton_logit.ts";
+export * from "./logistic_regression.ts";
+export * from "./multinomial_logistic.ts";
