@@ -148,7 +148,7 @@ export function draftSignal(
       after_dig: text("after_dig") as Signal["after_dig"],
       dig_chance: row.number("dig_chance"),
       finds,
-      hole_id: text("hole_id") ?? (dug === "no" ? null : signalId),
+      hole_id: text("hole_id") ?? (dug === "no" && finds.length === 0 ? null : signalId),
       coil_height_cm: height,
       rule_said: text("rule_said") as Signal["rule_said"],
       rule_version: text("rule_version"),

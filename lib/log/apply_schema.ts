@@ -90,7 +90,7 @@ export function refuseBadAccount(account: Account, rejected: readonly RejectedRo
   const place = line === undefined ? { file } : { file, line };
   if (account.accepted === 0) {
     throw new FileFault(
-      `Cannot use ${file}: at least one row must be accepted, got ${account.rows} rows: ${account.rejected} rejected, ${account.blank} blank, ${account.planned} planned${examples}`,
+      `Cannot use ${file}: at least one row must be accepted, got ${account.rejected} rejected, ${account.blank} blank, ${account.planned} planned${examples}`,
       place,
     );
   }
@@ -166,6 +166,7 @@ export function applySchema<Row>(
       });
     } else columnOf[index] = column;
   });
+  const fieldAt = new Map(names.flatMap((name, i) => columnOf[i]! < 0 ? [] : [[columnOf[i]!, name]]));
   for (const name of schema.needed) {
     if (columnOf[indexOf.get(name)!] !== -1) continue;
     const near = nearestWord(name, ignored.map((each) => asFieldName(each.heading)));
@@ -205,6 +206,7 @@ export function applySchema<Row>(
       file,
       line: table.place(row, Math.max(column, 0)).line,
       column: column < 0 ? null : table.headings[column] ?? null,
+      field: column < 0 ? null : fieldAt.get(column) ?? null,
       rule,
       value: value ?? (column < 0 ? "" : raw(column)),
       nearest,

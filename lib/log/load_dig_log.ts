@@ -3,6 +3,7 @@ import { restoreCell } from "./csv_text.ts";
 import { deriveOutcome } from "./derive_outcome.ts";
 import { FIELDS } from "./fields.ts";
 import { FileFault } from "./file_fault.ts";
+import { outingSchema } from "./_outing_row.ts";
 import { machineFinder, passesOfRow, refuseNoMachine, refuseUnknownMachines } from "./_machine_of_row.ts";
 import type { MachinesFile } from "./machines.ts";
 import { measureRepeatNoise } from "./measure_repeat_noise.ts";
@@ -30,6 +31,8 @@ export interface LoadDigLogOptions extends ReadTableOptions {
 export interface DigLog {
   readonly season: Season;
   readonly report: LoadReport;
+  /** Sites that a row marks as private: nothing from them may be published. */
+  readonly privateSites: readonly string[];
 }
 
 const JOINED = {
@@ -167,34 +170,7 @@ export async function loadDigLog(
   const outings = new Map<string, Outing>();
   if (outingTable !== undefined) {
     refuseNoMachine(outingTable, machines, mapping);
-    const schema: RowSchema<Outing> = {
-      role: "outings",
-      fields: FIELDS.outing,
-      needed: ["outing_id", "site"],
-      id: "outing_id",
-      finish(row) {
-        const of = machineOf(row, row.text("settings"), row.text("machine"));
-        const site = (row.text("site") ?? "").replace(/\s+/g, " ");
-        if (site === "") row.fault("site", "must be filled");
-        if (of === null || site === "") return null;
-        const { scale } = of.machine;
-        return {
-          outing_id: row.text("outing_id")!,
-          date: row.text("date"),
-          site,
-          settings: of.settings,
-          machine: of.machine.machine,
-          observer: row.text("observer"),
-          ground: row.text("ground"),
-          moisture: row.text("moisture"),
-          balance: row.number("balance"),
-          coil_height_cm: row.number("coil_height_cm"),
-          check_start: passesOfRow(row, "check_start", { ...readings, scale }),
-          check_end: passesOfRow(row, "check_end", { ...readings, scale }),
-        };
-      },
-    };
-    const applied = applySchema(outingTable, schema, apply);
+    const applied = applySchema(outingTable, outingSchema(machineOf, readings), apply);
     for (const outing of applied.rows) outings.set(outing.outing_id, outing);
     done.push(applied);
   } else refuseNoMachine(signalTable, machines, mapping);
@@ -246,6 +222,17 @@ export async function loadDigLog(
 
   const findTable = tables.get("finds");
   const findsOf = new Map<string, Find[]>();
+  for (const { signal } of applied.rows) {
+    for (const find of signal.finds) {
+      const finds = findsOf.get(find.hole_id);
+      if (finds === undefined) findsOf.set(find.hole_id, [find]);
+      else {
+        const order = finds.length + 1;
+        const named = find.find_id !== `${find.hole_id}-${find.order}`;
+        finds.push({ ...find, order, find_id: named ? find.find_id : `${find.hole_id}-${order}` });
+      }
+    }
+  }
   if (findTable !== undefined) {
     const byHole = new Map<string, SignalDraft>();
     for (const draft of applied.rows) byHole.set(draft.signal.hole_id ?? draft.signal.signal_id, draft);
@@ -267,7 +254,7 @@ export async function loadDigLog(
           ...readings,
           scale: scaleOf.get(draft.signal.machine)!,
         });
-        const order = row.number("order") ?? (orders.get(holeId) ?? draft.signal.finds.length) + 1;
+        const order = row.number("order") ?? (orders.get(holeId) ?? findsOf.get(holeId)?.length ?? 0) + 1;
         orders.set(holeId, order);
         return {
           find_id: row.text("find_id") ?? `${holeId}-${order}`,
@@ -311,6 +298,7 @@ export async function loadDigLog(
   const takenIds = new Set(applied.rows.flatMap((draft) => draft.outing_id ?? []));
   const sitesOfId = new Map<string, number>();
   const holes = new Map<string, number>();
+  const saysDug = names.includes("dug");
   const joined = applied.rows.map((draft, i): Omit<Signal, "outcome"> => {
     const { signal, outing } = draft;
     const key = draft.outing_id === null
@@ -334,12 +322,8 @@ export async function loadDigLog(
     }
     if (draft.outing_id === null) assumed.add("dig-log", null, JOINED.oneOuting, first(i, ""));
     const holeId = signal.hole_id ?? signal.signal_id;
-    const more = findsOf.get(holeId) ?? [];
-    const dug = signal.dug === "no" && more.length > 0 && !signalTable.headings.some((heading) =>
-        asFieldName(heading) === "dug"
-      )
-      ? "yes"
-      : signal.dug;
+    const finds = findsOf.get(holeId) ?? [];
+    const dug = signal.dug === "no" && finds.length > 0 && !saysDug ? "yes" : signal.dug;
     if (dug !== "no") {
       const sharing = (holes.get(holeId) ?? 0) + 1;
       holes.set(holeId, sharing);
@@ -349,8 +333,8 @@ export async function loadDigLog(
       ...signal,
       outing_id: outingId,
       dug,
-      hole_id: dug === "no" ? signal.hole_id ?? null : holeId,
-      finds: more.length === 0 ? signal.finds : [...signal.finds, ...more],
+      hole_id: dug === "no" && finds.length === 0 ? signal.hole_id ?? null : holeId,
+      finds,
       kept_private: { ...signal.kept_private!, site_private: privateSites.has(signal.site) },
     };
   });
@@ -375,6 +359,7 @@ export async function loadDigLog(
   return {
     season: { machines: machines.machines, settings: machines.settings, signals, outings: outingList },
     report: {
+      spacedX: spacedX ?? null,
       accounts: done.map((each) => each.account),
       rejected: done.flatMap((each) => each.rejected),
       assumptions: [...done.flatMap((each) => each.assumptions), ...assumed.list()],
@@ -383,5 +368,6 @@ export async function loadDigLog(
       repeatNoise: noise,
       outcomes: countOutcomes(signals),
     },
+    privateSites: [...privateSites],
   };
 }

@@ -136,6 +136,7 @@ export async function loadGardenLog(
   return {
     garden: { machines: machines.machines, settings: machines.settings, trials: applied.rows },
     report: {
+      spacedX: spacedX ?? null,
       accounts: [applied.account],
       rejected: applied.rejected,
       assumptions: applied.assumptions,

@@ -6,18 +6,28 @@ import { WORDS } from "./words.ts";
 const name = z.string().trim().min(1).max(100);
 const finite = z.number();
 
-/** One band of a tone scheme: a name, a pitch in hertz and a loudness from 0 to 1. */
+const says = (meaning: string, unit: string | null = null) => ({ meaning, unit });
+
 const toneBandSchema = z.object({
-  name,
-  pitch_hz: finite.min(20).max(20_000),
-  loudness: finite.min(0).max(1),
+  name: name.meta(says("The band's name, as the log uses it in tone_heard.")),
+  pitch_hz: finite.min(20).max(20_000).meta(says("The pitch that it sounds at.", "Hz")),
+  loudness: finite.min(0).max(1).meta(says("How loud it sounds, 1 for full.", "share")),
 });
 
 const toneSchemeSchema = z.object({
-  name,
-  kind: z.enum(["bands", "sliding"]),
-  breaks: z.array(finite),
-  bands: z.array(toneBandSchema).min(1),
+  name: name.meta(says("The scheme's name.")),
+  kind: z.enum(["bands", "sliding"]).meta(
+    says("Bands with one tone each, or one tone that slides between two ends."),
+  ),
+  breaks: z.array(finite).meta(
+    says(
+      "The readings at which a new band begins, rising. A reading equal to a break is in the upper band.",
+      "reading units",
+    ),
+  ),
+  bands: z.array(toneBandSchema).min(1).meta(
+    says("The bands from the lowest up, one more than there are breaks; of a sliding scheme its two ends."),
+  ),
 }).superRefine((scheme, context) => {
   const wanted = scheme.kind === "sliding" ? 2 : scheme.breaks.length + 1;
   if (scheme.bands.length !== wanted) {
@@ -38,11 +48,17 @@ const toneSchemeSchema = z.object({
 });
 
 const machineSchema = z.object({
-  machine: name,
-  scale: z.object({ low: finite, high: finite, step: finite.positive() }),
-  iron_break: finite,
+  machine: name.meta(says("The machine's name, as logs use it.")),
+  scale: z.object({
+    low: finite.meta(says("The lowest reading that it can show.", "reading units")),
+    high: finite.meta(says("The highest reading that it can show.", "reading units")),
+    step: finite.positive().meta(
+      says("The difference between two readings next to each other.", "reading units"),
+    ),
+  }),
+  iron_break: finite.meta(says("Readings below it count as iron.", "reading units")),
   tones: toneSchemeSchema,
-  notes: z.string().optional(),
+  notes: z.string().optional().meta(says("Anything else. Never published.")),
 }).superRefine((machine, context) => {
   const { low, high, step } = machine.scale;
   const steps = (high - low) / step;
@@ -59,22 +75,28 @@ const machineSchema = z.object({
 });
 
 const settingsSchema = z.object({
-  settings: name,
-  machine: name,
+  settings: name.meta(says("The set's name, as logs use it.")),
+  machine: name.meta(says("Which machine it is for.")),
   coil: z.object({
-    length_cm: finite.positive().max(300),
-    width_cm: finite.positive().max(300),
-    winding: z.enum(WORDS.winding),
-  }).nullable().default(null),
-  discrimination: z.enum(WORDS.discrimination).default("not-stated"),
-  frequency_khz: finite.positive().nullable().default(null),
-  ground_balance: z.enum(["automatic", "manual", "fixed", "not-stated"]).default("not-stated"),
-  iron_filter: finite.nullable().default(null),
-  mode: name.nullable().default(null),
-  recovery: finite.nullable().default(null),
-  sensitivity: finite.nullable().default(null),
-  software_version: name.nullable().default(null),
-  notes: z.string().optional(),
+    length_cm: finite.positive().max(300).meta(says("The coil's length, along the way walked.", "cm")),
+    width_cm: finite.positive().max(300).meta(says("The coil's width, along the sweep.", "cm")),
+    winding: z.enum(WORDS.winding).meta(
+      says("How its windings lie: one round another, overlapping, or a single one."),
+    ),
+  }).nullable().default(null).meta(says("The coil, or null where it is not stated.")),
+  discrimination: z.enum(WORDS.discrimination).default("not-stated").meta(
+    says("Whether iron is silenced: a silent pass means another thing then."),
+  ),
+  frequency_khz: finite.positive().nullable().default(null).meta(says("The frequency it works at.", "kHz")),
+  ground_balance: z.enum(["automatic", "manual", "fixed", "not-stated"]).default("not-stated").meta(
+    says("How it is balanced to the ground."),
+  ),
+  iron_filter: finite.nullable().default(null).meta(says("The setting of its iron filter.", "machine units")),
+  mode: name.nullable().default(null).meta(says("The search mode.")),
+  recovery: finite.nullable().default(null).meta(says("The setting of its recovery speed.", "machine units")),
+  sensitivity: finite.nullable().default(null).meta(says("The setting of its sensitivity.", "machine units")),
+  software_version: name.nullable().default(null).meta(says("The version of its software.")),
+  notes: z.string().optional().meta(says("Anything else. Never published.")),
 });
 
 /** The zod statement of a machines file. */

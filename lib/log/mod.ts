@@ -1,20 +1,36 @@
-export * from "./apply_schema.ts";
+export {
+  type Applied,
+  applySchema,
+  type ApplySchemaOptions,
+  faultLine,
+  type RowInHand,
+  type RowSchema,
+} from "./apply_schema.ts";
 export * from "./csv_text.ts";
-export * from "./derive_outcome.ts";
+export * from "./data_dictionary.ts";
+export {
+  deriveOutcome,
+  type DeriveOutcomeOptions,
+  OUTCOME_RULE,
+  type OutcomeFacts,
+  standingReadings,
+} from "./derive_outcome.ts";
 export * from "./fields.ts";
 export * from "./file_fault.ts";
-export * from "./load_dig_log.ts";
-export * from "./load_garden_log.ts";
+export { countOutcomes, type DigLog, loadDigLog, type LoadDigLogOptions } from "./load_dig_log.ts";
+export { type GardenLog, loadGardenLog, type LoadGardenLogOptions } from "./load_garden_log.ts";
 export * from "./machines.ts";
 export * from "./measure_repeat_noise.ts";
 export * from "./nearest_word.ts";
-export * from "./read_cell.ts";
+export * from "./open_data.ts";
+export { CellFault, cellSchema, readCell, rowSchema } from "./read_cell.ts";
 export * from "./read_log_file.ts";
 export * from "./read_readings.ts";
 export * from "./read_table.ts";
 export * from "./rejected_csv.ts";
 export * from "./report.ts";
 export * from "./rows.ts";
-export * from "./table.ts";
+export { type Reader, type ReadOptions, type Table } from "./table.ts";
+export * from "./table_schema.ts";
 export * from "./to_frame.ts";
 export * from "./words.ts";

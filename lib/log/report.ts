@@ -19,6 +19,8 @@ export interface RowFault {
   readonly line: number;
   /** The heading, or null where the row as a whole is at fault. */
   readonly column: string | null;
+  /** The field that the column means, or null. */
+  readonly field: string | null;
   readonly rule: string;
   readonly value: string;
   /** The word probably meant, or null. */
@@ -74,6 +76,8 @@ export interface OutcomeCount {
 
 /** All that loading a log found out. It holds file names and values of the log: it is private. */
 export interface LoadReport {
+  /** What the person said that "38 x 3" means in the readings cells, or null where the rule decided. */
+  readonly spacedX: "count" | "silent" | null;
   readonly accounts: readonly Account[];
   readonly rejected: readonly RejectedRow[];
   readonly assumptions: readonly Remark[];
@@ -90,9 +94,11 @@ export interface PublishedReport {
     /** Accepted rows that are not published, because their site is private. */
     readonly heldBack: number;
   })[];
+  /** By role: what "38 x 3" was said to mean in readings cells, or null where the rule decided. */
+  readonly spacedX: Readonly<Record<string, "count" | "silent" | null>>;
   readonly rejectedByRule: readonly {
     readonly role: string;
-    readonly column: string | null;
+    readonly field: string | null;
     readonly rule: string;
     readonly count: number;
   }[];

@@ -1,0 +1,485 @@
+import { createHash } from "node:crypto";
+import {
+  countOutcomes,
+  csvText,
+  deriveOutcome,
+  type DigLog,
+  type Field,
+  FIELDS,
+  type GardenLog,
+  type MachinesFile,
+  measureRepeatNoise,
+  OUTCOME_FIELDS,
+  OUTCOME_RULE,
+  type Outing,
+  type Passes,
+  type PublishedReport,
+  type Remark,
+  type Signal,
+  tableSchema,
+  type TableSchemaOptions,
+  type ToneScheme,
+  type Trial,
+  WORDS,
+} from "../log/mod.ts";
+import { chance } from "../numbers/mod.ts";
+
+export interface PublishDataOptions {
+  /** The order in which sites get their letters and observers their numbers is drawn from it. */
+  readonly seed: number;
+  /** The licence of the data. Default: CC BY 4.0. */
+  readonly licence?: { readonly name: string; readonly title: string; readonly path: string };
+  /** The package's title. Default: "Data of a detecting season". */
+  readonly title?: string;
+  /** Where the data come from. Default: the person's own logs. */
+  readonly sources?: readonly { readonly title: string; readonly path?: string }[];
+  /** The day of publishing, YYYY-MM-DD. Default: none, for no clock enters. */
+  readonly date?: string;
+}
+
+/** A name or id of the log beside what stands in its place. Private. */
+export interface KeyEntry {
+  readonly kind: string;
+  readonly was: string;
+  readonly now: string;
+}
+
+/** The files of a data folder, and what belongs beside it. */
+export interface PublishedData {
+  /** By name, in the order of names. */
+  readonly files: readonly { readonly name: string; readonly text: string }[];
+  /** Which site is which letter, and so on. It undoes the privacy: keep it out of the write-up. */
+  readonly key: readonly KeyEntry[];
+  /** What is published and what is held back, a sentence each, to show before it is done. */
+  readonly listing: readonly string[];
+}
+
+type Cell = string | number | null;
+type Column<Row> = readonly [field: Field, cell: (row: Row) => Cell];
+
+/** A, B, ... Z, AA, AB, ...: the letters of spreadsheet columns. */
+export function siteLetters(index: number): string {
+  let out = "";
+  for (let i = index + 1; i > 0; i = Math.floor((i - 1) / 26)) {
+    out = String.fromCharCode(65 + (i - 1) % 26) + out;
+  }
+  return out;
+}
+
+class Renamer {
+  readonly key: KeyEntry[] = [];
+  readonly #names = new Map<string, string>();
+
+  /** Names things once and for all: each distinct one, in the order given. */
+  fix(
+    kind: string,
+    things: Iterable<string | null | undefined>,
+    name: (index: number, count: number) => string,
+  ): void {
+    const distinct = [...new Set([...things].filter((each) => each !== null && each !== undefined))];
+    distinct.forEach((was, i) => {
+      const now = name(i, distinct.length);
+      this.#names.set(`${kind}\n${was}`, now);
+      this.key.push({ kind, was, now });
+    });
+  }
+
+  of(kind: string, was: string | null | undefined): string | null {
+    if (was === null || was === undefined) return null;
+    const now = this.#names.get(`${kind}\n${was}`);
+    if (now === undefined) throw new Error(`No published name for a ${kind}`);
+    return now;
+  }
+}
+
+const numbered = (prefix: string, least: number) => (index: number, count: number): string =>
+  prefix + String(index + 1).padStart(Math.max(least, String(count).length), "0");
+
+const month = (date: string | null): string | null => date === null ? null : date.slice(0, 7);
+
+const knownWord = (words: readonly string[], text: string | null | undefined): string | null =>
+  text === null || text === undefined ? null : words.includes(text) ? text : "other";
+
+/** The tone heard, if it is made of the names of the machine's bands; else "other". */
+function toneWord(text: string | null, tones: ToneScheme | undefined): string | null {
+  if (text === null) return null;
+  const bands = (tones?.bands ?? []).map((band) => band.name);
+  const band = (word: string): string | undefined =>
+    bands.find((name) => name.toLowerCase() === word.toLowerCase());
+  const whole = band(text.trim());
+  if (whole !== undefined) return whole;
+  const parts = text.split(/[\s,;/|+]+/).filter((part) => part !== "").map(band);
+  return parts.length > 0 && parts.every((part) => part !== undefined) ? parts.join(" ") : "other";
+}
+
+const writtenOf = (passes: Passes | null): Cell => passes === null ? null : passes.written;
+
+type Directions = Pick<Signal, "right" | "left" | "cross">;
+const readingColumn = <Row extends Directions>(name: string): ((row: Row) => Cell) | null => {
+  const match = /^(readings|silent|passes)_(right|left|cross)$/.exec(name);
+  if (match === null) return null;
+  const side = match[2] as keyof Directions;
+  return (row) => {
+    const passes = row[side];
+    if (passes === null) return null;
+    return match[1] === "readings" ? passes.written : match[1] === "silent" ? passes.silent : passes.passes;
+  };
+};
+
+function columnsOf<Row extends object>(
+  fields: readonly Field[],
+  special: Readonly<Record<string, (row: Row) => Cell>>,
+): Column<Row>[] {
+  return fields.filter((field) => field.publish !== "held back").map((field) => {
+    const own = special[field.name] ??
+      readingColumn<Row & Directions>(field.name) as ((row: Row) => Cell) | null;
+    if (own === null && (field.publish !== "kept" || field.kind === "readings")) {
+      throw new Error(`Field ${field.name} is ${field.publish}, but nothing says how`);
+    }
+    return [field, own ?? ((row: Row) => (row as Record<string, unknown>)[field.name] as Cell ?? null)];
+  });
+}
+
+const sheet = <Row>(columns: readonly Column<Row>[], rows: readonly Row[]): string =>
+  csvText([columns.map(([field]) => field.name), ...rows.map((row) => columns.map(([, cell]) => cell(row)))]);
+
+/** The same dig log without anything from a private site, its outcomes derived from what is left. */
+function withoutPrivate(log: DigLog): DigLog {
+  const secret = new Set(
+    log.season.signals.filter((signal) => signal.kept_private?.site_private).map((signal) => signal.site),
+  );
+  for (const site of log.privateSites) secret.add(site);
+  if (secret.size === 0) return log;
+  const kept = log.season.signals.filter((signal) => !secret.has(signal.site));
+  const outings = (log.season.outings ?? []).filter((outing) => !secret.has(outing.site));
+  if (kept.length === 0) {
+    throw new RangeError("Cannot publish data: need a site that is not private, got none");
+  }
+  const repeatNoise = measureRepeatNoise({ machines: log.season.machines, signals: kept, outings });
+  const limits = new Map(repeatNoise.map((each) => [each.machine, each.limit]));
+  const signals = kept.map((signal) => ({
+    ...signal,
+    outcome: deriveOutcome(signal, { repeatLimit: limits.get(signal.machine) ?? null }),
+  }));
+  return {
+    ...log,
+    season: { ...log.season, signals, outings },
+    report: { ...log.report, repeatNoise, outcomes: countOutcomes(signals) },
+  };
+}
+
+const withoutFirst = ({ first: _, ...remark }: Remark): Omit<Remark, "first"> => remark;
+
+function publishedReport(
+  before: DigLog | null,
+  after: DigLog | null,
+  garden: GardenLog | null,
+): PublishedReport {
+  const reports = [after?.report, garden?.report].filter((report) => report !== undefined);
+  const byRule = new Map<string, { role: string; field: string | null; rule: string; count: number }>();
+  for (const { role, faults } of reports.flatMap((report) => report.rejected)) {
+    for (const { field, rule } of faults) {
+      const key = JSON.stringify([role, field, rule]);
+      const known = byRule.get(key);
+      if (known !== undefined) known.count++;
+      else byRule.set(key, { role, field, rule, count: 1 });
+    }
+  }
+  const held: Readonly<Record<string, number>> = before === null || after === null ? {} : {
+    "dig-log": before.season.signals.length - after.season.signals.length,
+    outings: before.report.accounts.some((account) => account.role === "outings")
+      ? (before.season.outings?.length ?? 0) - (after.season.outings?.length ?? 0)
+      : 0,
+    finds: new Set(before.season.signals.flatMap((signal) => signal.finds)).size -
+      new Set(after.season.signals.flatMap((signal) => signal.finds)).size,
+  };
+  return {
+    schema: "overiron-load-report/1",
+    inputs: reports.flatMap((report) => report.accounts).map(({ file: _, ...account }) => ({
+      ...account,
+      heldBack: held[account.role] ?? 0,
+    })),
+    spacedX: {
+      ...(after === null ? {} : { "dig-log": after.report.spacedX }),
+      ...(garden === null ? {} : { "garden-log": garden.report.spacedX }),
+    },
+    rejectedByRule: [...byRule].sort(([a], [b]) => a < b ? -1 : 1).map(([, entry]) => entry),
+    assumptions: reports.flatMap((report) => report.assumptions.map(withoutFirst)),
+    flags: reports.flatMap((report) => report.flags.map(withoutFirst)),
+    ignoredColumns: reports.reduce((sum, report) => sum + report.ignored.length, 0),
+    outcomeRule: OUTCOME_RULE,
+    repeatNoise: after?.report.repeatNoise ?? [],
+    outcomes: after?.report.outcomes ?? [],
+  };
+}
+
+/**
+ * Makes the data folder of a write-up out of loaded logs: CSV tables, machines, load report and a descriptor by the
+ * Data Package standard 2.0, with nothing private in it.
+ *
+ * Sites become letters in an order drawn from the seed, days months, ids and observers numbers; notes, find text,
+ * coordinates, times and whether a find was reported are left out; free words in fields with a list become "other".
+ * Everything from a private site is left out, and outcomes are derived anew from what is left. Readings stay as they
+ * were written. Cells that a spreadsheet would run are guarded (`guardCell`). The same logs and seed give the same bytes.
+ *
+ * Throws RangeError without a log, and when every site is private.
+ */
+export function publishData(
+  logs: {
+    readonly digLog?: DigLog | null;
+    readonly gardenLog?: GardenLog | null;
+    readonly machines: MachinesFile;
+  },
+  options: PublishDataOptions,
+): PublishedData {
+  const { digLog: before = null, gardenLog: garden = null, machines } = logs;
+  const {
+    seed,
+    licence = {
+      name: "CC-BY-4.0",
+      title: "Creative Commons Attribution 4.0",
+      path: "https://creativecommons.org/licenses/by/4.0/",
+    },
+    title = "Data of a detecting season",
+    sources = [{ title: "The field logs of the person who made this write-up" }],
+    date,
+  } = options;
+  if (before === null && garden === null) {
+    throw new RangeError("Cannot publish data: need a dig log or a garden log, got neither");
+  }
+  const digLog = before === null ? null : withoutPrivate(before);
+  const signals = digLog?.season.signals ?? [];
+  const outings = digLog?.season.outings ?? [];
+  const trials = garden?.garden.trials ?? [];
+  const finds = [
+    ...new Map(
+      signals.flatMap((signal) => signal.finds).map((
+        find,
+      ) => [JSON.stringify([find.hole_id, find.order, find.find_id]), find]),
+    ).values(),
+  ];
+
+  const names = new Renamer();
+  const distinct = (
+    things: (string | null)[],
+  ): string[] => [...new Set(things.filter((each) => each !== null))];
+  // Sorted before they are shuffled, so that the order of the log does not show through one seed.
+  const drawn = (purpose: string, things: string[]): string[] => chance(seed, purpose).shuffle(things.sort());
+  names.fix(
+    "site",
+    drawn("writeup/sites", distinct([...signals, ...outings].map((row) => row.site))),
+    (i) => `Site ${siteLetters(i)}`,
+  );
+  names.fix(
+    "observer",
+    drawn("writeup/observers", distinct([...signals, ...outings].map((row) => row.observer))),
+    (i) => `Observer ${i + 1}`,
+  );
+  names.fix("signal", signals.map((signal) => signal.signal_id), numbered("s", 4));
+  names.fix("outing", [...outings, ...signals].map((row) => row.outing_id), numbered("o", 3));
+  names.fix(
+    "hole",
+    [...signals.map((signal) => signal.hole_id), ...finds.map((find) => find.hole_id)],
+    numbered("h", 4),
+  );
+  names.fix("find", finds.map((find) => find.find_id), numbered("f", 4));
+  names.fix("rule version", signals.map((signal) => signal.rule_version), (i) => `rule ${i + 1}`);
+  names.fix("trial", trials.map((trial) => trial.trial_id), numbered("t", 4));
+  names.fix("block", trials.map((trial) => trial.block), numbered("b", 3));
+  names.fix("spot", trials.map((trial) => trial.spot), (i) => `spot ${i + 1}`);
+
+  const tonesOf = new Map(machines.machines.map((machine) => [machine.machine, machine.tones]));
+  const used = new Set([...signals, ...outings, ...trials].map((row) => row.machine));
+  const usedSettings = new Set([...signals, ...outings, ...trials].map((row) => row.settings));
+  const without = <Row extends { notes?: string | undefined }>(
+    { notes: _, ...row }: Row,
+  ): Omit<Row, "notes"> => row;
+  const machinesFile = {
+    schema: machines.schema,
+    machines: machines.machines.filter((machine) => used.has(machine.machine)).map(without),
+    settings: machines.settings.filter((set) => usedSettings.has(set.settings)).map(without),
+  };
+
+  type OutingFacts = Pick<Outing, "outing_id" | "site" | "observer" | "date" | "ground" | "moisture">;
+  const outingCells: Readonly<Record<string, (row: OutingFacts) => Cell>> = {
+    outing_id: (row) => names.of("outing", row.outing_id),
+    site: (row) => names.of("site", row.site),
+    observer: (row) => names.of("observer", row.observer),
+    date: (row) => month(row.date),
+    ground: (row) => knownWord(WORDS.ground, row.ground),
+    moisture: (row) => knownWord(WORDS.moisture, row.moisture),
+  };
+  const shared = [
+    "site",
+    "date",
+    "observer",
+    "settings",
+    "machine",
+    "discrimination",
+    "ground",
+    "moisture",
+    "coil_height_cm",
+  ];
+  const signalFields = [
+    ...FIELDS.signal,
+    ...FIELDS.outing.filter((field) => shared.includes(field.name)),
+    ...OUTCOME_FIELDS,
+  ];
+  const signalColumns = columnsOf<Signal>(signalFields, {
+    ...outingCells,
+    signal_id: (row) => names.of("signal", row.signal_id),
+    hole_id: (row) => names.of("hole", row.hole_id),
+    rule_version: (row) => names.of("rule version", row.rule_version),
+    tone_heard: (row) => toneWord(row.tone_heard, tonesOf.get(row.machine)),
+    stopped_why: (row) => knownWord(WORDS.stopped_why, row.stopped_why),
+    outcome_status: (row) => row.outcome.status,
+    outcome_class: (row) => row.outcome.class,
+    outcome_grade: (row) => row.outcome.grade,
+  });
+  const findColumns = columnsOf<Signal["finds"][number]>(FIELDS.find, {
+    find_id: (row) => names.of("find", row.find_id),
+    hole_id: (row) => names.of("hole", row.hole_id),
+    readings_alone: (row) => writtenOf(row.readings_alone),
+  });
+  const outingColumns = columnsOf<Outing>(FIELDS.outing.filter((field) => field.name !== "discrimination"), {
+    ...outingCells,
+    check_start: (row) => writtenOf(row.check_start),
+    check_end: (row) => writtenOf(row.check_end),
+  });
+  const trialColumns = columnsOf<Trial>(FIELDS.trial, {
+    trial_id: (row) => names.of("trial", row.trial_id),
+    block: (row) => names.of("block", row.block),
+    spot: (row) => names.of("spot", row.spot),
+    tried_at: (row) => month(row.date),
+    tone_heard: (row) => toneWord(row.tone_heard, tonesOf.get(row.machine)),
+    clean_readings: (row) => writtenOf(row.clean),
+    neighbour_readings: (row) => writtenOf(row.neighbourAlone),
+  });
+
+  const json = (value: unknown): string => JSON.stringify(value, null, 2) + "\n";
+  const files = new Map<string, string>();
+  const resources: Record<string, unknown>[] = [];
+  const add = (name: string, text: string, description: string, more: Record<string, unknown>): void => {
+    files.set(name, text);
+    const bytes = new TextEncoder().encode(text);
+    resources.push({
+      name: name.replace(/\.[a-z]+$/, ""),
+      path: name,
+      description,
+      encoding: "utf-8",
+      bytes: bytes.length,
+      hash: `sha256:${createHash("sha256").update(bytes).digest("hex")}`,
+      ...more,
+    });
+  };
+  const addTable = <Row>(
+    name: string,
+    columns: readonly Column<Row>[],
+    rows: readonly Row[],
+    description: string,
+    keys: TableSchemaOptions,
+  ): void =>
+    add(name, sheet(columns, rows), description, {
+      type: "table",
+      format: "csv",
+      mediatype: "text/csv",
+      dialect: { delimiter: ",", lineTerminator: "\n", quoteChar: '"', doubleQuote: true, header: true },
+      schema: tableSchema(columns.map(([field]) => field), { published: true, ...keys }),
+    });
+  const addJson = (name: string, value: unknown, description: string): void =>
+    add(name, json(value), description, { format: "json", mediatype: "application/json" });
+  if (digLog !== null) {
+    addTable(
+      "signals.csv",
+      signalColumns,
+      signals,
+      "A row a signal, with its outing and the outcome derived from its facts",
+      { primaryKey: "signal_id" },
+    );
+    addTable("finds.csv", findColumns, finds, "A row an object out of a hole", {
+      primaryKey: "find_id",
+      foreignKeys: [{ field: "hole_id", resource: "signals", reference: "hole_id" }],
+    });
+    addTable("outings.csv", outingColumns, outings, "A row an outing, with the readings of its check piece", {
+      primaryKey: "outing_id",
+    });
+  }
+  if (garden !== null) {
+    addTable("trials.csv", trialColumns, trials, "A row a trial of the test garden", {
+      primaryKey: "trial_id",
+    });
+  }
+  addJson(
+    "machines.json",
+    machinesFile,
+    "The machines with their scales and tone schemes, and the settings sets",
+  );
+  const report = publishedReport(before, digLog, garden);
+  addJson(
+    "load-report.json",
+    report,
+    "What was accepted, rejected and taken for granted when the logs were read",
+  );
+  files.set(
+    "datapackage.json",
+    json({
+      $schema: "https://datapackage.org/profiles/2.0/datapackage.json",
+      name: "overiron-data",
+      title,
+      description:
+        "Sites are letters, dates are months, ids are numbers of this package. An apostrophe before a cell that begins with = + - @ or another apostrophe guards it from being run by a spreadsheet: take it away to have the value as written.",
+      ...(date === undefined ? {} : { created: `${date}T00:00:00Z` }),
+      licenses: [licence],
+      sources,
+      resources,
+    }),
+  );
+
+  const privateCount = report.inputs.reduce(
+    (sum, input) => sum + (input.role === "dig-log" ? input.heldBack : 0),
+    0,
+  );
+  const listing = [
+    ...(digLog === null ? [] : [
+      `${signals.length} signals from ${
+        new Set(signals.map((signal) => signal.site)).size
+      } sites and ${finds.length} finds: ${signalColumns.map(([field]) => field.name).join(", ")}; of finds ${
+        findColumns.map(([field]) => field.name).join(", ")
+      }`,
+      `${outings.length} outings: ${outingColumns.map(([field]) => field.name).join(", ")}`,
+    ]),
+    ...(garden === null
+      ? []
+      : [`${trials.length} trials: ${trialColumns.map(([field]) => field.name).join(", ")}`]),
+    `Names shown as written: machines ${
+      machinesFile.machines.map((each) => each.machine).join(", ")
+    }; settings ${machinesFile.settings.map((each) => each.settings).join(", ") || "none"}${
+      garden === null
+        ? ""
+        : `; test objects ${
+          distinct(trials.flatMap((trial) => [trial.target, trial.neighbour, trial.neighbour_kind])).sort()
+            .join(", ") || "none"
+        }`
+    }`,
+    "Sites as letters, dates as months, ids, observers, spots and rule versions as numbers",
+    `Held back: ${
+      [
+        ...new Set(
+          [...FIELDS.signal, ...FIELDS.outing, ...FIELDS.find, ...FIELDS.trial].filter((field) =>
+            field.publish === "held back"
+          ).map((field) => field.name),
+        ),
+      ].join(", ")
+    }; names of files; rejected rows; columns that were not used`,
+    ...(privateCount > 0 ? [`Left out whole: ${privateCount} signals of private sites`] : []),
+  ];
+  return {
+    files: [...files].sort(([a], [b]) => a < b ? -1 : 1).map(([name, text]) => ({ name, text })),
+    key: names.key,
+    listing,
+  };
+}
+
+/** The key as a CSV file, for the private folder beside a write-up. */
+export const keyCsv = (key: readonly KeyEntry[]): string =>
+  csvText([["kind", "was", "now"], ...key.map((entry) => [entry.kind, entry.was, entry.now])]);
