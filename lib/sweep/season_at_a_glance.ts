@@ -1,5 +1,5 @@
 import type { Outcome, Season, Signal } from "../log/mod.ts";
-import { absent, chance, type Estimate, present, quantile, shareEstimate } from "../numbers/mod.ts";
+import { absent, bootstrapByCluster, type Estimate, present, shareEstimate } from "../numbers/mod.ts";
 
 /** What can have come of a signal: the three outcomes, then the reasons why a signal has none. */
 export const outcomeRows = [
@@ -97,9 +97,13 @@ export interface SeasonAtAGlanceOptions {
 /** What was asked of, and found in, one hole. Signals that share a hole share one of these. */
 interface Hole {
   readonly site: string;
+  readonly outing: string;
   readonly finds: number;
   readonly good: number;
 }
+
+/** Fewest sites, or outings, that an interval is drawn from. */
+const leastClusters = 5;
 
 const byCodeUnit = (a: string, b: string): number => a < b ? -1 : a > b ? 1 : 0;
 
@@ -108,9 +112,10 @@ const byCodeUnit = (a: string, b: string): number => a < b ? -1 : a > b ? 1 : 0;
  *
  * Everything adds up: a signal not dug, stopped, unknown, empty or a hazard is counted as what it is. A hole is a signal
  * dug to the end; signals with one `hole_id` on a site share a hole, and a find is counted once. A good find is one that
- * its finder marked to keep; hazards are none. Intervals by site come from a bootstrap of whole sites (Davison and
- * Hinkley 1997, section 3.8): with one site, or where the sites show no difference, shares get Wilson's interval and say
- * so. Only dug signals have an outcome: nothing here speaks for those left in the ground.
+ * its finder marked to keep; hazards are none. Intervals come from a bootstrap of whole sites, or of
+ * whole outings where there are fewer than five sites (the method says which); with fewer than five outings, or where they
+ * show no difference, shares get Wilson's interval and other ratios are absent. Only dug signals have an outcome: nothing
+ * here speaks for those left in the ground.
  *
  * Throws RangeError for a level outside 0 to 1 or replicates below 100.
  *
@@ -141,10 +146,15 @@ export function seasonAtAGlance(season: Season, options: SeasonAtAGlanceOptions 
   const total = (of: readonly Hole[], part: "finds" | "good") =>
     of.reduce((sum, hole) => sum + hole[part], 0);
   const ratio = (parts: readonly Part[], name: string, unit: string, share: boolean) =>
-    ratioBySite(parts, { seed, level, replicates, name: `season/${name}`, unit, share });
+    clusteredRatio(parts, { seed, level, replicates, name: `season/${name}`, unit, share });
   const called = (call: string, right: (row: OutcomeRow) => boolean) =>
     signals.filter((signal) => signal.my_call === call && signal.outcome.status === "known")
-      .map((signal) => ({ site: signal.site, a: right(outcomeOf(signal)) ? 1 : 0, b: 1 }));
+      .map((signal) => ({
+        site: signal.site,
+        outing: signal.outing_id,
+        a: right(outcomeOf(signal)) ? 1 : 0,
+        b: 1,
+      }));
   return {
     signals: signals.length,
     outcomes: outcomeRows.map((outcome) => ({
@@ -184,7 +194,7 @@ export function seasonAtAGlance(season: Season, options: SeasonAtAGlanceOptions 
     }),
     holesPerGoodFind: holesPerGood(holes, ratio),
     meanFindsPerHole: ratio(
-      holes.map(({ site, finds }) => ({ site, a: finds, b: 1 })),
+      holes.map(({ site, outing, finds }) => ({ site, outing, a: finds, b: 1 })),
       "finds-per-hole",
       "holes",
       false,
@@ -192,7 +202,7 @@ export function seasonAtAGlance(season: Season, options: SeasonAtAGlanceOptions 
     goodCallNotIron: ratio(called("good", (row) => row !== "ferrous"), "good-call", "signals", true),
     ironCallIron: ratio(called("iron", (row) => row === "ferrous"), "iron-call", "signals", true),
     leftUndug: ratio(
-      signals.map(({ site, dug }) => ({ site, a: dug === "no" ? 1 : 0, b: 1 })),
+      signals.map(({ site, outing_id: outing, dug }) => ({ site, outing, a: dug === "no" ? 1 : 0, b: 1 })),
       "left-undug",
       "signals",
       true,
@@ -213,14 +223,19 @@ function crossCount(
 }
 
 function holesOf(signals: readonly Signal[]): Hole[] {
-  const holes = new Map<string, { site: string; finds: Set<string>; good: Set<string> }>();
+  const holes = new Map<string, { site: string; outing: string; finds: Set<string>; good: Set<string> }>();
   for (const signal of signals) {
     if (signal.dug !== "yes") continue;
     const key = JSON.stringify(
       signal.hole_id ? [signal.site, "hole", signal.hole_id] : ["signal", signal.signal_id],
     );
     let hole = holes.get(key);
-    if (!hole) holes.set(key, hole = { site: signal.site, finds: new Set(), good: new Set() });
+    if (!hole) {
+      holes.set(
+        key,
+        hole = { site: signal.site, outing: signal.outing_id, finds: new Set(), good: new Set() },
+      );
+    }
     for (const find of signal.finds) {
       hole.finds.add(find.find_id);
       if (find.keep === "yes") hole.good.add(find.find_id);
@@ -231,7 +246,12 @@ function holesOf(signals: readonly Signal[]): Hole[] {
       hole.good.add(`stated ${signal.signal_id}`);
     }
   }
-  return [...holes.values()].map(({ site, finds, good }) => ({ site, finds: finds.size, good: good.size }));
+  return [...holes.values()].map(({ site, outing, finds, good }) => ({
+    site,
+    outing,
+    finds: finds.size,
+    good: good.size,
+  }));
 }
 
 /** Turns good finds a hole into holes a good find: the limits are turned with it. */
@@ -240,15 +260,14 @@ function holesPerGood(
   ratio: (parts: readonly Part[], name: string, unit: string, share: boolean) => Estimate,
 ): Estimate {
   const good = holes.reduce((sum, hole) => sum + hole.good, 0);
-  const sites = new Set(holes.map(({ site }) => site)).size;
-  const n = { holes: holes.length, "good finds": good, sites };
-  if (good === 0) return absent("no good find", "Holes for one good find need a good find", n);
   const rate = ratio(
-    holes.map(({ site, good }) => ({ site, a: good, b: 1 })),
+    holes.map(({ site, outing, good }) => ({ site, outing, a: good, b: 1 })),
     "good-finds-per-hole",
     "holes",
     false,
   );
+  const n = { ...rate.n, "good finds": good };
+  if (good === 0) return absent("no good find", "Holes for one good find need a good find", n);
   if (!("value" in rate)) return { ...rate, n };
   const { low, high, level, method } = rate.interval;
   if (!(low > 0)) {
@@ -260,6 +279,7 @@ function holesPerGood(
 /** One observation of a ratio of sums: `a` above the line, `b` below it. */
 interface Part {
   readonly site: string;
+  readonly outing: string;
   readonly a: number;
   readonly b: number;
 }
@@ -274,42 +294,60 @@ interface RatioOptions {
   readonly share: boolean;
 }
 
-function ratioBySite(parts: readonly Part[], options: RatioOptions): Estimate {
-  const { seed, level, replicates, name, unit, share } = options;
-  const sums = new Map<string, [number, number]>();
-  for (const { site, a, b } of parts) {
-    const own = sums.get(site) ?? [0, 0];
-    sums.set(site, [own[0] + a, own[1] + b]);
-  }
-  const sites = [...sums.keys()].sort(byCodeUnit).map((site) => sums.get(site)!);
-  const [a, b] = sites.reduce(([x, y], [c, d]) => [x + c, y + d], [0, 0] as [number, number]);
-  const n = { [unit]: parts.length, sites: sites.length };
+/** A ratio of sums with an interval by site, by outing where sites are fewer than five, else Wilson's for a share. */
+function clusteredRatio(parts: readonly Part[], options: RatioOptions): Estimate {
+  const { unit, share, ...bootstrap } = options;
+  const a = parts.reduce((sum, part) => sum + part.a, 0), b = parts.reduce((sum, part) => sum + part.b, 0);
+  const sites = new Set(parts.map(({ site }) => site)).size;
+  const n = { [unit]: parts.length, sites };
   if (!(b > 0)) return absent(`no ${unit}`, `A ratio over no ${unit} does not exist`, n);
-  const drawn: number[] = [];
-  if (sites.length > 1) {
-    for (let replicate = 0; replicate < replicates; replicate++) {
-      const stream = chance(seed, name, replicate);
+  const outings = sumsBy(parts, ({ site, outing }) => JSON.stringify([site, outing]));
+  const clusters = sites >= leastClusters ? sumsBy(parts, ({ site }) => site) : outings;
+  const clusterUnit = sites >= leastClusters ? "sites" : "outings";
+  const counts = clusterUnit === "sites" ? n : { ...n, outings: outings.length };
+  const few = clusters.length < leastClusters;
+  const estimate = bootstrapByCluster(
+    clusters.map((_, i) => i),
+    (rows) => {
       let x = 0, y = 0;
-      for (let i = 0; i < sites.length; i++) {
-        const [c, d] = sites[stream.integer(sites.length)]!;
-        x += c;
-        y += d;
+      for (const row of rows) {
+        x += clusters[row]![0];
+        y += clusters[row]![1];
       }
-      drawn.push(x / y);
-    }
-    const tail = (1 - level) / 2;
-    const low = quantile(drawn, tail), high = quantile(drawn, 1 - tail);
-    if (low < high || !share) {
-      return present(a / b, { low, high, level, method: "bootstrap of whole sites, percentiles" }, n);
-    }
-  }
-  if (!share) return absent("one site", "An interval by site needs two sites or more", n);
-  const alone = shareEstimate(a, b, { unit, level });
-  if (!("value" in alone)) return alone;
-  const why = sites.length < 2 ? "one site" : "sites show no difference";
-  return present(
-    alone.value,
-    { ...alone.interval, method: `Wilson, ${unit} taken as independent (${why})` },
-    n,
+      return x / y;
+    },
+    { ...bootstrap, clusterUnit, leastClusters },
   );
+  if ("value" in estimate && estimate.interval.low < estimate.interval.high) {
+    const { method } = estimate.interval;
+    return present(a / b, {
+      ...estimate.interval,
+      method: clusterUnit === "sites" ? method : `${method} (fewer than ${leastClusters} sites)`,
+    }, counts);
+  }
+  if (share) {
+    const alone = shareEstimate(a, b, { unit, level: options.level });
+    if (!("value" in alone)) return alone;
+    const why = few ? `fewer than ${leastClusters} sites and outings` : `${clusterUnit} show no difference`;
+    return present(alone.value, {
+      ...alone.interval,
+      method: `Wilson, ${unit} taken as independent (${why})`,
+    }, counts);
+  }
+  if (!("value" in estimate)) return { ...estimate, n: counts };
+  return absent(
+    "no variation",
+    `The ${clusterUnit} show no difference from which an interval could be told`,
+    counts,
+  );
+}
+
+/** Sums of both parts of the ratio by cluster, clusters in code-unit order. */
+function sumsBy(parts: readonly Part[], key: (part: Part) => string): (readonly [number, number])[] {
+  const sums = new Map<string, readonly [number, number]>();
+  for (const part of parts) {
+    const own = sums.get(key(part)) ?? [0, 0];
+    sums.set(key(part), [own[0] + part.a, own[1] + part.b]);
+  }
+  return [...sums.keys()].sort(byCodeUnit).map((name) => sums.get(name)!);
 }

@@ -2,7 +2,7 @@ import type { Season, Signal } from "../log/mod.ts";
 import type { Estimate } from "../numbers/mod.ts";
 import { hasValue, sweepFeatures } from "../sweep/mod.ts";
 import { type Arm, armOf, armsOf } from "./_arms.ts";
-import { clusteredShare, clusteredStatistic } from "./_clustered.ts";
+import { clusteredDifference, clusteredShare } from "./_clustered.ts";
 
 /** Options of `aboveBreak`. */
 export interface AboveBreakOptions {
@@ -33,8 +33,8 @@ export interface AboveBreak {
  *
  * Only dug signals with a known outcome count. The reading is the centre; on the break counts as above; a signal whose
  * passes were all silent counts as not above, one without logged readings is left out. Intervals: bootstrap of whole
- * sites; where the sites show no difference, Wilson's interval stands in for a share and says so. Youden's J: Youden
- * (1950), Cancer 3:32. Nothing here speaks of signals that were left in the ground.
+ * sites; with fewer than five sites, or where they show no difference, Wilson's interval (for J Newcombe's method 10)
+ * stands in and says so. Youden's J: Youden (1950), Cancer 3:32. Nothing here speaks of signals that were left in the ground.
  *
  * Throws RangeError for a machine that is not in the machines list.
  *
@@ -57,23 +57,21 @@ export function aboveBreak(season: Season, options: AboveBreakOptions = {}): Abo
       );
     };
     const both = dug.filter(({ outcome }) => outcome !== "non-ferrous");
-    const maskedGoods = both.filter(({ outcome }) => outcome === "masked-good").length;
     return {
       of: armOf(arm),
       ironBreak: arm.machine.iron_break,
       maskedGood: share("masked-good"),
       nonFerrous: share("non-ferrous"),
       ferrous: share("ferrous"),
-      youden: clusteredStatistic(
+      youden: clusteredDifference(
         both.map(({ site, above, outcome }) => ({
           cluster: site,
           adds: outcome === "masked-good" ? [above ? 1 : 0, 1, 0, 0] : [0, 0, above ? 1 : 0, 1],
         })),
-        (sums) => sums[1]! > 0 && sums[3]! > 0 ? sums[0]! / sums[1]! - sums[2]! / sums[3]! : null,
         {
           ...settings,
           name: "tones/above-break/youden",
-          n: { "masked goods": maskedGoods, "iron": both.length - maskedGoods },
+          units: ["masked goods", "iron finds"],
           undefinedBecause: "Youden's J needs a masked good and an iron find among the dug signals",
         },
       ),

@@ -1,4 +1,4 @@
-import { absent, type Estimate } from "../numbers/mod.ts";
+import type { Estimate } from "../numbers/mod.ts";
 import { kappaOf } from "./_agreement.ts";
 import { clusteredShare, clusteredStatistic, type Part } from "./_clustered.ts";
 import type { BandEntry } from "./band_table.ts";
@@ -33,8 +33,8 @@ export interface BandAgreementOptions {
  * Measures how far rows and columns of a band table agree, with intervals from a bootstrap of whole clusters.
  *
  * Kappa: Cohen (1960), Educ. Psychol. Meas. 20:37; weighted kappa with linear weights: Cohen (1968), Psychol. Bull. 70:213.
- * Both are absent where everything falls in one band, and where the clusters show no difference from which an interval
- * could be told.
+ * Both are absent where everything falls in one band, with fewer than five clusters, and where the clusters show no
+ * difference from which an interval could be told; the share in the same band then has Wilson's interval.
  *
  * Throws RangeError unless there is at least one band.
  *
@@ -57,14 +57,16 @@ export function bandAgreement(entries: readonly BandEntry[], options: BandAgreem
     both.map(({ row, column, count, cluster }) => ({ cluster, adds: [row === column ? count : 0, count] })),
     { name: "tones/same-band", seed, level, replicates, clusterWord, unit },
   );
-  const parts: Part[] = both.map(({ row, column, count, cluster }) => {
-    const adds = new Array<number>(bands * bands).fill(0);
-    adds[row * bands + column] = count;
-    return { cluster, adds };
-  });
+  const tables = new Map<string, Float64Array>();
+  for (const { row, column, count, cluster } of both) {
+    let table = tables.get(cluster);
+    if (!table) tables.set(cluster, table = new Float64Array(bands * bands));
+    table[row * bands + column]! += count;
+  }
+  const parts: Part[] = [...tables].map(([cluster, table]) => ({ cluster, adds: table }));
   const one = (weights: "equal" | "linear"): Estimate => {
     const word = weights === "linear" ? "Weighted kappa" : "Kappa";
-    const estimate = clusteredStatistic(parts, (sums) => kappaOf(sums, bands, weights), {
+    return clusteredStatistic(parts, (sums) => kappaOf(sums, bands, weights), {
       name: `tones/kappa-${weights}`,
       seed,
       level,
@@ -75,14 +77,6 @@ export function bandAgreement(entries: readonly BandEntry[], options: BandAgreem
         ? `${word} of no ${unit} does not exist`
         : `${word} does not exist where everything lies in one band`,
     });
-    if ("value" in estimate && estimate.interval.low === estimate.interval.high) {
-      return absent(
-        "no variation",
-        `The ${clusterWord}s show no difference, so ${word.toLowerCase()} has no interval`,
-        estimate.n,
-      );
-    }
-    return estimate;
   };
   return { same, kappa: one("equal"), weightedKappa: one("linear") };
 }

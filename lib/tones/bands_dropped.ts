@@ -1,5 +1,5 @@
 import type { Garden, ToneScheme } from "../log/mod.ts";
-import { type Estimate, present, wilsonInterval } from "../numbers/mod.ts";
+import { type Counts, type Estimate, present, studentQuantile, wilsonInterval } from "../numbers/mod.ts";
 import { armOf } from "./_arms.ts";
 import { clusteredShare, clusteredStatistic } from "./_clustered.ts";
 import { type MaskedTrial, maskedTrials } from "./_masked_trials.ts";
@@ -37,8 +37,9 @@ export interface BandsDropped {
  * Measures how many tone bands a neighbour drops a target, by machine, discrimination setting and gap class.
  *
  * Trials and their clean bands are those of `cleanByTogether`; trials whose target is silent when clean are left out. A
- * scheme of one band has nothing to drop: every measure is then 0 or absent. Intervals: bootstrap of whole blocks; where
- * the blocks show no difference, shares get Wilson's interval and say so.
+ * scheme of one band has nothing to drop: every measure is then 0 or absent. Intervals: bootstrap of whole blocks; with
+ * fewer than five blocks, or where they show no difference, the trials are taken as independent and the method says so
+ * (Wilson for shares, Student's t for the mean).
  *
  * Throws RangeError as `cleanByTogether` does.
  *
@@ -73,7 +74,7 @@ export function bandsDropped(garden: Garden, options: BandsDroppedOptions = {}):
           name: "tones/bands-dropped",
           n: { trials: sounding.length },
           undefinedBecause: "No trial of this class gave a number both ways",
-          fallback: (blocks) => meanWithoutSpread(sounding, blocks, level),
+          fallback: (reason, n) => meanWithoutSpread(sounding, reason, n, level),
         },
       );
       return [{
@@ -93,18 +94,25 @@ export function bandsDropped(garden: Garden, options: BandsDroppedOptions = {}):
   });
 }
 
-/** The blocks show no difference: as far either way as Wilson's upper limit allows trials that move one band more. */
-function meanWithoutSpread(trials: readonly MaskedTrial[], blocks: number, level: number): Estimate {
-  const value = trials.reduce((sum, one) => sum + one.cleanBand - one.togetherBand, 0) / trials.length;
-  const off = trials.filter((one) => one.cleanBand - one.togetherBand !== value).length;
-  const reach = wilsonInterval(off, trials.length, { level }).high;
-  const method = `Wilson's limit of trials a band off, taken as independent (${
-    blocks < 2 ? "one block" : "blocks show no difference"
-  })`;
-  return present(value, { low: value - reach, high: value + reach, level, method }, {
-    trials: trials.length,
-    blocks,
-  });
+/** For blocks that are few or all alike: the trials taken as independent, or Wilson's limit where no trial differs. */
+function meanWithoutSpread(
+  trials: readonly MaskedTrial[],
+  reason: string,
+  n: Counts,
+  level: number,
+): Estimate {
+  const drops = trials.map((one) => one.cleanBand - one.togetherBand);
+  const value = drops.reduce((sum, drop) => sum + drop, 0) / drops.length;
+  const squares = drops.reduce((sum, drop) => sum + (drop - value) ** 2, 0);
+  if (squares === 0) {
+    const reach = wilsonInterval(0, drops.length, { level }).high;
+    const method = `Wilson's limit of trials a band off, taken as independent (${reason})`;
+    return present(value, { low: value - reach, high: value + reach, level, method }, n);
+  }
+  const reach = studentQuantile((1 + level) / 2, drops.length - 1) *
+    Math.sqrt(squares / (drops.length - 1) / drops.length);
+  const method = `Student's t, trials taken as independent (${reason})`;
+  return present(value, { low: value - reach, high: value + reach, level, method }, n);
 }
 
 function countsOf(trials: readonly MaskedTrial[], silent: number): BandsDropped["counts"] {

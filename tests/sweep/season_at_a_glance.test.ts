@@ -89,10 +89,38 @@ describe("seasonAtAGlance()", () => {
     expect(glance.leftUndug).toMatchObject({ value: 1 / 9 });
   });
   test("states holes for one good find, with an interval by site", () => {
-    expect(glance.holesPerGoodFind).toMatchObject({
-      value: 3,
-      n: { holes: 6, "good finds": 2, sites: 2 },
-      interval: { low: 2, high: 4, method: "bootstrap of whole sites, percentiles" },
+    // Six sites of four holes with 1, 1, 1, 1, 2 and 2 good finds: 24 holes for 8. A redrawn set of six sites holds 6 to 12,
+    // so no limit lies outside 24 / 12 and 24 / 6.
+    const rows = [1, 1, 1, 1, 2, 2].flatMap((good, s) =>
+      [0, 1, 2, 3].map((i) =>
+        signal(`${s}${i}`, {
+          site: `site ${s}`,
+          dug: "yes",
+          outcome: known("non-ferrous"),
+          finds: [find(`${s}${i}`, i < good ? "yes" : "no")],
+        })
+      )
+    );
+    const { holesPerGoodFind } = seasonAtAGlance(season(rows));
+    expect(holesPerGoodFind).toMatchObject({ value: 3, n: { holes: 24, "good finds": 8, sites: 6 } });
+    if (!("value" in holesPerGoodFind)) throw new Error("absent");
+    const { low, high, method } = holesPerGoodFind.interval;
+    expect(method).toContain("bootstrap of whole sites");
+    expect(low >= 2 && low < 3 && high > 3 && high <= 4).toBe(true);
+  });
+  test("takes outings where sites are few, and says so", () => {
+    const rows = Array.from({ length: 24 }, (_, i) =>
+      signal(`${i}`, {
+        site: i < 12 ? "A" : "B",
+        outing_id: `O${i % 6}`,
+        dug: "yes",
+        outcome: known("non-ferrous"),
+        finds: [find(`${i}`, i % 4 === 0 ? "yes" : "no")],
+      }));
+    expect(seasonAtAGlance(season(rows)).holesPerGoodFind).toMatchObject({
+      value: 4,
+      n: { sites: 2, outings: 12 },
+      interval: { method: expect.stringMatching(/bootstrap of whole outings.*fewer than 5 sites/) },
     });
   });
   test("counts a stated masked good without a written find as one good find", () => {
@@ -127,15 +155,15 @@ describe("seasonAtAGlance(), where a number does not exist", () => {
       n: { holes: 1, "good finds": 0, sites: 1 },
     });
   });
-  test("one site: no interval by site for a ratio, Wilson's for a share", () => {
+  test("few sites and outings: no interval for a ratio, Wilson's for a share", () => {
     const one = seasonAtAGlance(season([
       signal("1", { dug: "yes", outcome: known("non-ferrous"), finds: [find("a", "yes")] }),
       signal("2", { outcome: only("not-dug") }),
     ]));
-    expect(one.holesPerGoodFind).toMatchObject({ absent: "one site" });
+    expect(one.holesPerGoodFind).toMatchObject({ absent: "too few" });
     expect(one.leftUndug).toMatchObject({
       value: 0.5,
-      interval: { method: "Wilson, signals taken as independent (one site)" },
+      interval: { method: "Wilson, signals taken as independent (fewer than 5 sites and outings)" },
     });
   });
   test("good finds on too few sites: no upper limit, and said", () => {

@@ -38,7 +38,7 @@ describe("aboveBreak()", () => {
     });
     if (!("value" in arm!.youden)) throw new Error("absent");
     expect(arm!.youden.value).toBeCloseTo(0.95 + 10 / 11 - 1, 12);
-    expect(arm!.youden.n).toEqual({ "masked goods": 100, iron: 99, sites: 2 });
+    expect(arm!.youden.n).toEqual({ "masked goods": 100, "iron finds": 99, sites: 2 });
   });
   test("counts a silent signal as not above, and leaves out one without readings or without an outcome", () => {
     const [arm] = aboveBreak({

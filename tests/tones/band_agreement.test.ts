@@ -1,4 +1,5 @@
 import { describe, expect, test } from "vitest";
+import { cohenKappa, confusionFromCounts } from "../../lib/numbers/mod.ts";
 import { kappaOf } from "../../lib/tones/_agreement.ts";
 import { bandAgreement } from "../../lib/tones/band_agreement.ts";
 
@@ -23,8 +24,19 @@ describe("kappaOf()", () => {
   });
 });
 
+describe("kappaOf() beside cohenKappa()", () => {
+  test("gives the same numbers", () => {
+    const matrix = confusionFromCounts([[9, 4, 1], [3, 12, 5], [0, 2, 7]]);
+    const counts = [9, 4, 1, 3, 12, 5, 0, 2, 7];
+    expect(cohenKappa(matrix)).toMatchObject({ value: expect.closeTo(kappaOf(counts, 3, "equal")!, 12) });
+    expect(cohenKappa(matrix, { weights: "linear" })).toMatchObject({
+      value: expect.closeTo(kappaOf(counts, 3, "linear")!, 12),
+    });
+  });
+});
+
 describe("bandAgreement()", () => {
-  const entries = ["a", "b", "c", "d"].flatMap((cluster, k) =>
+  const entries = ["a", "b", "c", "d", "e"].flatMap((cluster, k) =>
     cohen.map((count, i) => ({
       row: Math.floor(i / 3),
       column: i % 3,
@@ -38,7 +50,7 @@ describe("bandAgreement()", () => {
       unit: "trials",
       clusterWord: "block",
     });
-    expect(kappa).toMatchObject({ n: { blocks: 4 }, interval: { level: 0.95 } });
+    expect(kappa).toMatchObject({ n: { blocks: 5 }, interval: { level: 0.95 } });
     expect("value" in kappa && kappa.interval.low < kappa.value && kappa.value < kappa.interval.high).toBe(
       true,
     );
@@ -57,7 +69,7 @@ describe("bandAgreement()", () => {
     const none = bandAgreement([], { bands: 2, unit: "trials", clusterWord: "block" });
     expect(none.same).toMatchObject({ absent: "undefined" });
     expect(none.kappa).toMatchObject({ absent: "undefined", reason: "Kappa of no trials does not exist" });
-    const full = ["a", "b"].flatMap((cluster) =>
+    const full = ["a", "b", "c", "d", "e"].flatMap((cluster) =>
       [0, 1].map((i) => ({ row: i, column: i, count: 2, cluster }))
     );
     const agreed = bandAgreement(full, { bands: 2, unit: "trials", clusterWord: "block" });
@@ -67,12 +79,15 @@ describe("bandAgreement()", () => {
       interval: { method: "Wilson, trials taken as independent (blocks show no difference)" },
     });
   });
-  test("has no interval by cluster from one cluster", () => {
-    const one = entries.filter(({ cluster }) => cluster === "a");
+  test("has no interval by cluster from fewer than five", () => {
+    const one = entries.filter(({ cluster }) => cluster < "c");
     const options = { bands: 3, unit: "trials", clusterWord: "block" };
-    expect(bandAgreement(one, options).kappa).toMatchObject({ absent: "one block" });
+    expect(bandAgreement(one, options).kappa).toMatchObject({
+      absent: "too few",
+      reason: "An interval needs 5 blocks, got 2",
+    });
     expect(bandAgreement(one, options).same).toMatchObject({
-      interval: { method: "Wilson, trials taken as independent (one block)" },
+      interval: { method: "Wilson, trials taken as independent (2 blocks only)" },
     });
   });
   test("refuses no bands", () => {

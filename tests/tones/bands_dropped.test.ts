@@ -40,7 +40,7 @@ describe("bandsDropped()", () => {
     expect(row!.bands).toMatchObject({
       value: 0,
       interval: {
-        method: "Wilson's limit of trials a band off, taken as independent (blocks show no difference)",
+        method: "Wilson's limit of trials a band off, taken as independent (2 blocks only)",
       },
     });
     if (!("value" in row!.bands)) throw new Error("absent");

@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { clusteredStatistic } from "../../lib/tones/_clustered.ts";
+import { clusteredDifference, clusteredStatistic } from "../../lib/tones/_clustered.ts";
 
 // Growth data of Potthoff and Roy (1964), distance at four ages, the 11 girls F01 to F11 (R nlme::Orthodont; from memory). Closed form of the ideal (infinite) cluster bootstrap of the mean of equal clusters: the standard deviation
 // (divisor n) of the child means over sqrt(n). The percentile interval is then close to mean +- 1.96 of it.
@@ -61,5 +61,26 @@ describe("clusteredStatistic()", () => {
     expect(clusteredStatistic([...parts].reverse(), mean, options)).toEqual(
       clusteredStatistic(parts, mean, options),
     );
+  });
+});
+
+describe("clusteredDifference()", () => {
+  test("stands in with Newcombe's method 10 where clusters are few", () => {
+    // Newcombe (1998), Statistics in Medicine 17:873, table II: 56/70 - 48/80 by method 10 is 0.0524 to 0.3339 (from memory);
+    // 10/10 - 0/10 is 0.6075 to 1.0000 (same table, from memory).
+    const one = (a: number, n: number, b: number, m: number) =>
+      clusteredDifference([{ cluster: "a", adds: [a, n, b, m] }], {
+        ...options,
+        units: ["goods", "iron"],
+        undefinedBecause: "",
+      });
+    const first = one(56, 70, 48, 80), second = one(10, 10, 0, 10);
+    if (!("value" in first) || !("value" in second)) throw new Error("absent");
+    expect([first.interval.low, first.interval.high].map((x) => x.toFixed(4))).toEqual(["0.0524", "0.3339"]);
+    expect([second.interval.low, second.interval.high].map((x) => x.toFixed(4))).toEqual([
+      "0.6075",
+      "1.0000",
+    ]);
+    expect(first.n).toEqual({ goods: 70, iron: 80, childs: 1 });
   });
 });
