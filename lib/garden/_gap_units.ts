@@ -20,7 +20,7 @@ export function mixedGapUnits(gapsByBlock: ReadonlyMap<string, readonly number[]
       const asIs = own.some((gap) => others.some((other) => close(gap, other)));
       return own.length >= 3 && asOther && !asIs;
     });
-    if (odd.length > 0) return `the gaps of ${odd.length} of ${blocks.length} blocks are ${words}`;
+    if (odd.length > 0) return `some blocks give gaps that are each ${words}`;
   }
   return null;
 }

@@ -1,0 +1,81 @@
+import { type DragCurve, fittedDrift, type GardenDrift } from "../garden/mod.ts";
+import { counted, isPresent } from "../numbers/mod.ts";
+import { inReadingOrder, neighbourLabel, resultOf } from "./_garden_labels.ts";
+import { say, show, type Shown, stated } from "./show.ts";
+
+/** The pair of a machine that reaches furthest: the widest half gap, or none. */
+function furthest(curves: readonly DragCurve[]): DragCurve | null {
+  let best: DragCurve | null = null;
+  for (const curve of curves) {
+    if (!isPresent(curve.halfGapCm)) continue;
+    if (best === null || !isPresent(best.halfGapCm) || curve.halfGapCm.value > best.halfGapCm.value) {
+      best = curve;
+    }
+  }
+  return best;
+}
+
+function machineAnswer(machine: string, curves: readonly DragCurve[]): Shown {
+  const best = furthest(curves);
+  const count = (answer: string, has: (curve: DragCurve) => boolean) => {
+    const n = curves.filter(has).length;
+    return stated("garden.pairs", { machine, answer }, counted(n, { pairs: curves.length }), {
+      form: "value",
+    });
+  };
+  const word = (curve: DragCurve): string =>
+    "absent" in curve.halfGapCm ? curve.halfGapCm.absent : "half gap";
+  const tally = say`Of the ${count("all", () => true)} pairs laid on ${machine}, ${
+    count("half gap", (curve) => word(curve) === "half gap")
+  } have a half gap, ${
+    count("never", (curve) => word(curve) === "never")
+  } never drag a reading half way even when touching, and of ${
+    count("cannot tell yet", (curve) => word(curve) === "cannot tell yet")
+  } the trials cannot tell yet.`;
+  if (best === null) {
+    return show(say`**On ${machine} no pair of objects has a half gap that these trials can show.**`, tally);
+  }
+  const of = resultOf(best), closest = best.gaps[0]!.gap_cm;
+  const drift = fittedDrift(best, closest);
+  const at = stated("garden.closestGapCm", of, counted(closest, { trials: best.n.trials ?? 0 }), {
+    form: "value",
+  });
+  return show(
+    say`**On ${machine}, the ${
+      neighbourLabel(best.pair)
+    } drags the ${best.pair.target} half way to its own reading at a gap of ${
+      stated("garden.halfGapCm", of, best.halfGapCm, { decimals: 1 })
+    }**: the furthest of all pairs there. At the closest gap laid, ${at}, the drift is ${
+      stated("garden.driftAtGap", { ...of, gap_cm: String(closest) }, drift, {
+        form: "interval",
+        decimals: 0,
+      })
+    }.`,
+    tally,
+  );
+}
+
+/**
+ * Answers in a few sentences, a machine at a time: which neighbour reaches furthest, how far it drags a reading, and how many pairs have a half gap,
+ * never have one, or cannot be told yet. What a reader must know of the log stands below.
+ *
+ * @example
+ * ```ts
+ * import { driftOfTrials, gardenAnswer } from "overiron";
+ * const shown = gardenAnswer(driftOfTrials({ machines: [], settings: [], trials: [] }), []);
+ * if (!shown.text.includes("no trial")) throw new Error(shown.text);
+ * ```
+ */
+export function gardenAnswer(drift: GardenDrift, curves: readonly DragCurve[]): Shown {
+  if (curves.length === 0) {
+    return say`**The garden log has no trial of a target beside a neighbour yet.** Lay both at four gaps or more, each with the target alone and the neighbour alone in the same block.`;
+  }
+  const ordered = inReadingOrder(curves);
+  const machines = [...new Set(ordered.map((curve) => curve.pair.machine))];
+  return show(
+    ...machines.map((machine) =>
+      machineAnswer(machine, ordered.filter((curve) => curve.pair.machine === machine))
+    ),
+    ...drift.notes.map((note) => say`Note: ${note}.`),
+  );
+}
