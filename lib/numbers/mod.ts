@@ -42,3 +42,6 @@ export * from "./cluster_robust_mean.ts";
 export type { LogisticFailure } from "./_newton_logit.ts";
 export * from "./logistic_regression.ts";
 export * from "./multinomial_logistic.ts";
+export * from "./least_squares_fit.ts";
+export * from "./wald_estimate.ts";
+export * from "./cluster_robust_covariance.ts";

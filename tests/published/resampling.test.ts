@@ -2,8 +2,10 @@ import { describe, expect, test } from "vitest";
 import {
   bootstrapByCluster,
   bootstrapReplicates,
+  clusterRobustCovariance,
   clusterRobustMean,
   isPresent,
+  leastSquaresFit,
   mean,
   standardDeviation,
   studentQuantile,
@@ -85,6 +87,17 @@ describe("growth of 27 children at 4 ages", () => {
     const se = (estimate.interval.high - estimate.value) / studentQuantile(0.975, 26);
     // The closed form has no G / (G - 1).
     expectRelative(se * Math.sqrt(26 / 27), expected.ideal_se_mean, 1e-10);
+  });
+  test("clusterRobustCovariance() has the closed-form standard error of the slope", () => {
+    const fit = leastSquaresFit(([a, b]) => age.map((x, i) => distance[i]! - a! - b! * x), [0, 0]);
+    if (fit.status !== "converged") expect.fail(fit.reason);
+    expectRelative(fit.parameters[1], expected.slope, 1e-10);
+    expectRelative(fit.standardErrors[1], expected.naive_ols_se_slope, 1e-10);
+    const robust = clusterRobustCovariance(fit, subject);
+    if ("absent" in robust) expect.fail(robust.reason);
+    // The closed form is the plain sandwich: take the factors for few clusters out again.
+    const plain = robust.standardErrors[1]! * Math.sqrt(26 / 27 * 106 / 107);
+    expectRelative(plain, expected.ideal_se_slope, 1e-10);
   });
   // 10,000 resamples leave 0.7 % of Monte Carlo error in a standard error.
   test("whole children resampled give the ideal standard errors, single rows do not", () => {
