@@ -73,7 +73,9 @@ export async function startKernelProcess(
   let gone = false;
   const decoder = new TextDecoder();
   const listening = (async () => {
-    for await (const chunk of child.stderr) text = (text + decoder.decode(chunk, { stream: true })).slice(-20_000);
+    for await (const chunk of child.stderr) {
+      text = (text + decoder.decode(chunk, { stream: true })).slice(-20_000);
+    }
   })().catch(() => {});
   const ended = child.status.then(() => {
     gone = true;

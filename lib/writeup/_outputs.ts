@@ -68,7 +68,10 @@ export function gatherOutputs(
   return { outputs, error };
 }
 
-function cleanBundle(data: Readonly<Record<string, unknown>>, hide: readonly Place[]): Record<string, unknown> {
+function cleanBundle(
+  data: Readonly<Record<string, unknown>>,
+  hide: readonly Place[],
+): Record<string, unknown> {
   const out: Record<string, unknown> = {};
   for (const key of Object.keys(data).sort()) {
     const value = data[key];

@@ -20,7 +20,9 @@ export function checkParameters(
     }
     const usual = declared.get(name);
     if (usual !== undefined && typeof usual !== typeof value) {
-      throw new TypeError(`Cannot set parameter ${name}: it must be a ${typeof usual}, got a ${typeof value}`);
+      throw new TypeError(
+        `Cannot set parameter ${name}: it must be a ${typeof usual}, got a ${typeof value}`,
+      );
     }
     if (typeof value === "number" && !Number.isFinite(value)) {
       throw new RangeError(`Cannot set parameter ${name}: it must be finite, got ${value}`);

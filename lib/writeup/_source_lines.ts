@@ -46,7 +46,9 @@ export async function sourceLines(sent: string): Promise<(line: number, column: 
       stdout: "piped",
       stderr: "null",
     }).output();
-    const found = /sourceMappingURL=data:application\/json;base64,([A-Za-z0-9+/=]+)/.exec(new TextDecoder().decode(stdout));
+    const found = /sourceMappingURL=data:application\/json;base64,([A-Za-z0-9+/=]+)/.exec(
+      new TextDecoder().decode(stdout),
+    );
     if (!success || !found) return () => null;
     const json = new TextDecoder().decode(Uint8Array.from(atob(found[1]!), (letter) => letter.charCodeAt(0)));
     const mappings = readMappings(JSON.parse(json).mappings);

@@ -39,7 +39,12 @@ export async function connectZmtp(options: ConnectZmtpOptions): Promise<ZmtpSock
     const property = (name: string, value: string): number[] => {
       return [name.length, ...text(name), 0, 0, 0, value.length, ...text(value)];
     };
-    const ready = [5, ...text("READY"), ...property("Socket-Type", options.type), ...property("Identity", "")];
+    const ready = [
+      5,
+      ...text("READY"),
+      ...property("Socket-Type", options.type),
+      ...property("Identity", ""),
+    ];
     await writeAll(connection, frame(COMMAND, Uint8Array.from(ready)));
     const first = await readFrame(source);
     if (first === null || (first.flags & COMMAND) === 0) {
@@ -112,7 +117,9 @@ async function readFrame(source: ByteSource): Promise<{ flags: number; body: Uin
   if (size === null) return null;
   let length = 0;
   for (const byte of size) length = length * 256 + byte;
-  if (length > MAX_FRAME_BYTES) throw new SyntaxError(`Cannot read the kernel's messages: a frame of ${length} bytes`);
+  if (length > MAX_FRAME_BYTES) {
+    throw new SyntaxError(`Cannot read the kernel's messages: a frame of ${length} bytes`);
+  }
   const body = await source.take(length);
   return body === null ? null : { flags, body };
 }

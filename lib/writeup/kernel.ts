@@ -157,7 +157,9 @@ async function startOnce(cwd: string, seed: number, startTimeoutMs: number): Pro
   const listen = async (socket: ZmtpSocket, tell: (heard: Heard) => void): Promise<void> => {
     try {
       for await (const frames of socket.messages()) {
-        const at = frames.findIndex((frame) => DELIMITER.length === frame.length && timingSafeEqual(DELIMITER, frame));
+        const at = frames.findIndex((frame) =>
+          DELIMITER.length === frame.length && timingSafeEqual(DELIMITER, frame)
+        );
         const parts = frames.slice(at + 2, at + 6);
         const signature = frames[at + 1];
         if (at < 0 || signature === undefined || parts.length < 4) continue;
@@ -220,7 +222,9 @@ async function startOnce(cwd: string, seed: number, startTimeoutMs: number): Pro
       if (heard.type !== "execute_reply" || heard.parent !== id || cell === id) return;
       cell = id;
       status = heard.content.status;
-      if (status === "error" && heard.content.ename) messages.push({ type: "reply_error", content: heard.content });
+      if (status === "error" && heard.content.ename) {
+        messages.push({ type: "reply_error", content: heard.content });
+      }
       await send("execute_request", {
         code: `globalThis[Symbol.for("overiron.barrier")]?.("${barrier}") ?? ` +
           `Deno.jupyter.broadcast("overiron_barrier", { id: "${barrier}" }); undefined`,

@@ -74,7 +74,9 @@ export function readNotebook(json: string): Notebook {
   try {
     raw = JSON.parse(json);
   } catch (error) {
-    throw new SyntaxError(`Cannot read notebook: it is not JSON (${error instanceof Error ? error.message : error})`);
+    throw new SyntaxError(
+      `Cannot read notebook: it is not JSON (${error instanceof Error ? error.message : error})`,
+    );
   }
   const parsed = schema.safeParse(raw);
   if (!parsed.success) {
@@ -83,7 +85,9 @@ export function readNotebook(json: string): Notebook {
   }
   const seen = new Set<string>();
   for (const { id } of parsed.data.cells) {
-    if (seen.has(id)) throw new SyntaxError(`Cannot read notebook: every cell needs an id of its own, got "${id}" twice`);
+    if (seen.has(id)) {
+      throw new SyntaxError(`Cannot read notebook: every cell needs an id of its own, got "${id}" twice`);
+    }
     seen.add(id);
   }
   return parsed.data;
@@ -117,7 +121,9 @@ function writtenOutput(output: CellOutput): unknown {
   if (output.output_type === "stream") return { ...output, text: linesOf(output.text) };
   if (output.output_type === "error") return output;
   const data = Object.fromEntries(
-    Object.entries(output.data).map(([type, value]) => [type, typeof value === "string" ? linesOf(value) : value]),
+    Object.entries(output.data).map((
+      [type, value],
+    ) => [type, typeof value === "string" ? linesOf(value) : value]),
   );
   return { ...output, data };
 }

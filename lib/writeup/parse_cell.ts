@@ -42,12 +42,16 @@ interface Edit {
  * ```
  */
 export function parseCell(source: string): ParsedCell | CellFault {
-  const { program, errors } = parseSync("cell.ts", source, {
-    lang: "ts",
-    sourceType: "module",
-    showSemanticErrors: true,
-    preserveParens: true,
-  } as Parameters<typeof parseSync>[2]);
+  const { program, errors } = parseSync(
+    "cell.ts",
+    source,
+    {
+      lang: "ts",
+      sourceType: "module",
+      showSemanticErrors: true,
+      preserveParens: true,
+    } as Parameters<typeof parseSync>[2],
+  );
   const error = errors[0];
   if (error) {
     const at = error.labels[0]?.start ?? 0;
@@ -77,7 +81,9 @@ export function parseCell(source: string): ParsedCell | CellFault {
       edits.push({ start: node.argument.end, end: node.argument.end, text: ")" });
     }
     for (const [key, value] of Object.entries(node)) {
-      if (node.computed === false && (key === "property" || (key === "key" && node.shorthand !== true))) continue;
+      if (node.computed === false && (key === "property" || (key === "key" && node.shorthand !== true))) {
+        continue;
+      }
       if (key === "typeAnnotation" || key === "typeArguments" || key === "typeParameters") continue;
       if (Array.isArray(value)) { for (const item of value) if (isNode(item)) visit(item); }
       else if (isNode(value)) visit(value);
@@ -141,10 +147,16 @@ function importText(node: Node, source: string, usedNames: ReadonlySet<string>):
     return `${JSON.stringify(each.key.name ?? each.key.value)}: ${JSON.stringify(each.value.value)}`;
   });
   const options = attributes.length > 0 ? `, { with: { ${attributes.join(", ")} } }` : "";
-  const load = `await ${HELPERS.load}(${JSON.stringify(node.source.value)}, ${JSON.stringify(needed)}${options})`;
+  const load = `await ${HELPERS.load}(${JSON.stringify(node.source.value)}, ${
+    JSON.stringify(needed)
+  }${options})`;
   const space = specifiers.find((each) => each.type === "ImportNamespaceSpecifier");
-  const pattern = `{ ${named.map((each) => `${JSON.stringify(nameOf(each))}: ${each.local.name}`).join(", ")} }`;
-  if (space && named.length > 0) return `const ${space.local.name} = ${load}, ${pattern} = ${space.local.name};${newlines}`;
+  const pattern = `{ ${
+    named.map((each) => `${JSON.stringify(nameOf(each))}: ${each.local.name}`).join(", ")
+  } }`;
+  if (space && named.length > 0) {
+    return `const ${space.local.name} = ${load}, ${pattern} = ${space.local.name};${newlines}`;
+  }
   if (space) return `const ${space.local.name} = ${load};${newlines}`;
   if (named.length > 0) return `const ${pattern} = ${load};${newlines}`;
   return `${load};${newlines}`;
@@ -171,7 +183,9 @@ function literalOf(node: Node | null): unknown {
 
 function applyEdits(source: string, edits: readonly Edit[]): string {
   // Stable: of two edits at one place the earlier stays outside where both open, which nesting never makes matter here.
-  const ordered = edits.map((edit, i) => ({ edit, i })).sort((a, b) => a.edit.start - b.edit.start || a.i - b.i);
+  const ordered = edits.map((edit, i) => ({ edit, i })).sort((a, b) =>
+    a.edit.start - b.edit.start || a.i - b.i
+  );
   let out = "", at = 0;
   for (const { edit } of ordered) {
     out += source.slice(at, edit.start) + edit.text;

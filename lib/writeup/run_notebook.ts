@@ -6,7 +6,7 @@ import { checkParameters, injectedSource } from "./_parameters.ts";
 import { prologue } from "./_prologue.ts";
 import { type Kernel, type KernelRun, startKernel } from "./kernel.ts";
 import { type CodeCell, type Notebook, tagsOf } from "./notebook.ts";
-import { type ParsedCell, parseCell } from "./parse_cell.ts";
+import { parseCell, type ParsedCell } from "./parse_cell.ts";
 
 /** A value a notebook's parameters may take. */
 export type ParameterValue = string | number | boolean;
@@ -92,7 +92,9 @@ export async function runNotebook(notebook: Notebook, options: RunNotebookOption
   inject(cells, parsed, parameters);
 
   const usedNames = new Set<string>();
-  for (const cell of parsed.values()) if ("code" in cell) cell.valueNames.forEach((each) => usedNames.add(each));
+  for (const cell of parsed.values()) {
+    if ("code" in cell) cell.valueNames.forEach((each) => usedNames.add(each));
+  }
   const codeCells = cells.filter((cell) => cell.cell_type === "code");
   const own = codeCells.filter((cell) => cell.metadata["overiron-injected"] !== true);
   const startedAt = performance.now();
@@ -115,10 +117,20 @@ export async function runNotebook(notebook: Notebook, options: RunNotebookOption
       traceback: error.traceback.map((text) => hidePlaces(text, hide)),
     });
     if (tagsOf(cell).includes("raises-exception") && !FATAL.has(name)) return;
-    failure = { cell: own.indexOf(cell) + 1, cellId: cell.id, line, name, message: hidePlaces(message, hide) };
+    failure = {
+      cell: own.indexOf(cell) + 1,
+      cellId: cell.id,
+      line,
+      name,
+      message: hidePlaces(message, hide),
+    };
   };
 
-  const recorded = { results: [] as RecordedResult[], tables: [] as RecordedTable[], predictions: [] as RecordedPrediction[] };
+  const recorded = {
+    results: [] as RecordedResult[],
+    tables: [] as RecordedTable[],
+    predictions: [] as RecordedPrediction[],
+  };
   // A text that cannot be read stops the notebook before any of it runs: the kernel need not start.
   const unreadable = codeCells.find((cell) => !("code" in parsed.get(cell.id)!) && !isSkipped(cell));
   if (unreadable && !tagsOf(unreadable).includes("raises-exception")) {
@@ -130,7 +142,9 @@ export async function runNotebook(notebook: Notebook, options: RunNotebookOption
   try {
     kernel = await startKernel({ cwd, seed });
     const ready = await kernel.execute(prologue(workingFolder));
-    if (ready.end !== "ok") throw new Error(`Cannot start the kernel: its prologue gave ${ready.end}${saidBy(ready)}`);
+    if (ready.end !== "ok") {
+      throw new Error(`Cannot start the kernel: its prologue gave ${ready.end}${saidBy(ready)}`);
+    }
     let count = 0;
     for (const cell of codeCells) {
       if (failure !== null) break;
@@ -165,7 +179,8 @@ export async function runNotebook(notebook: Notebook, options: RunNotebookOption
     if (stopped) return fail(cell, stopped);
     const thrown = run.thrown;
     if (run.end === "error" || error) {
-      const raw = error ?? { name: "Error", message: "The kernel could not run this cell and says no more", stack: [] };
+      const raw = error ??
+        { name: "Error", message: "The kernel could not run this cell and says no more", stack: [] };
       // The kernel writes a thrown object as "[object Object]"; what was noted where it was thrown says more.
       const better = thrown && (thrown.name === "Thrown" || thrown.message === raw.message) ? thrown : null;
       const said = better?.name === "Thrown" ? { ...raw, name: "Thrown", message: better.message } : raw;
@@ -173,7 +188,11 @@ export async function runNotebook(notebook: Notebook, options: RunNotebookOption
     }
     const late = run.late[0];
     if (late) {
-      const raw = { name: late.name, message: `${late.message} (${late.how})`, stack: late.stack.split("\n") };
+      const raw = {
+        name: late.name,
+        message: `${late.message} (${late.how})`,
+        stack: late.stack.split("\n"),
+      };
       fail(cell, await cellError(raw, late.cause, sent));
     }
   }
@@ -216,7 +235,11 @@ const saidBy = (run: KernelRun): string => {
 function syntaxError(fault: { line: number; column: number; message: string }, source: string): CellError {
   const { line, column, message } = fault;
   const shown = source.split("\n")[line - 1] ?? "";
-  const traceback = [`SyntaxError: ${message}`, `    at (this cell, line ${line}, column ${column})`, `    ${shown}`];
+  const traceback = [
+    `SyntaxError: ${message}`,
+    `    at (this cell, line ${line}, column ${column})`,
+    `    ${shown}`,
+  ];
   return { name: "SyntaxError", message, traceback: [...traceback, `    ${" ".repeat(column - 1)}^`], line };
 }
 
@@ -228,16 +251,27 @@ interface Limits {
 }
 
 function endedEarly(run: KernelRun, limits: Limits): CellError | null {
-  const error = (name: string, message: string): CellError => ({ name, message, traceback: [`${name}: ${message}`], line: null });
+  const error = (name: string, message: string): CellError => ({
+    name,
+    message,
+    traceback: [`${name}: ${message}`],
+    line: null,
+  });
   if (run.end === "timed-out") {
     const whole = limits.timeoutMs < limits.cellTimeoutMs;
     const seconds = (whole ? limits.runTimeoutMs : limits.cellTimeoutMs) / 1000;
-    return error("TimedOut", `${whole ? "The notebook" : "The cell"} took longer than the ${seconds} s it may take`);
+    return error(
+      "TimedOut",
+      `${whole ? "The notebook" : "The cell"} took longer than the ${seconds} s it may take`,
+    );
   }
   if (run.end === "died") return error("KernelEnded", "The cell ended the kernel itself");
   if (run.end === "too-large") {
     const cap = limits.outputCapBytes / 1_000_000;
-    return error("OutputTooLarge", `The cell's output is larger than ${cap} MB: write it to a file and show a part of it`);
+    return error(
+      "OutputTooLarge",
+      `The cell's output is larger than ${cap} MB: write it to a file and show a part of it`,
+    );
   }
   return null;
 }

@@ -1,0 +1,43 @@
+import { type RecordedResult, stated } from "../figures/mod.ts";
+
+/** One of the numbers that matter most, as the page shows it. */
+export interface Headline {
+  /** What the number is, in a few words. */
+  readonly label: string;
+  /** The number itself, or the word for its absence. */
+  readonly value: string;
+  /** Its interval and counts, or the reason of its absence. */
+  readonly detail: string;
+}
+
+/**
+ * Makes a headline out of a recorded result, under a label of a few words.
+ *
+ * @example
+ * ```ts ignore
+ * import { headline } from "../lib/writeup/mod.ts";
+ * const shown = headline(results[0], "Holes for each good find");
+ * ```
+ */
+export function headline(result: RecordedResult, label: string): Headline {
+  const { id, of = {}, unit: _, ...estimate } = result;
+  const value = stated(id, of, estimate, { form: "value" }).words;
+  const about = Object.values(of).join(", ");
+  if (!("value" in result)) {
+    return {
+      label,
+      value,
+      detail: [about, result.reason].filter((part) => part !== "").join(": "),
+    };
+  }
+  const full = stated(id, of, estimate, { form: "full" }).words;
+  const rest = full.slice(value.length).replace(/^\s*\((.*)\)$/s, "$1");
+  const level = result.interval.level === 1
+    ? ""
+    : `${Math.round(result.interval.level * 100)}\u00a0% interval `;
+  return {
+    label,
+    value,
+    detail: [about, rest === "" ? "" : `${level}${rest}`].filter((part) => part !== "").join(": "),
+  };
+}

@@ -1,0 +1,86 @@
+import { createHash } from "node:crypto";
+
+/** A file that went into a run, by its role and not by its name. */
+export interface ProvenanceInput {
+  /** "dig-log", "garden-log", "machines" and so on. */
+  readonly role: string;
+  readonly sha256: string;
+  readonly bytes: number;
+  /** Rows, accepted, rejected, blank and so on, by name. */
+  readonly counts: Readonly<Record<string, number>>;
+}
+
+/** How a write-up was made: enough to make it again, nothing about where or when. */
+export interface Provenance {
+  readonly schema: "overiron-provenance/1";
+  readonly inputs: readonly ProvenanceInput[];
+  readonly notebooks: readonly { readonly name: string; readonly sha256: string }[];
+  readonly seed: number;
+  /** The task and the roles of its files: "deno task season DIG-LOG --trials GARDEN-LOG". */
+  readonly command: string;
+  readonly versions: Readonly<Record<string, string>>;
+}
+
+export interface ProvenanceParts {
+  readonly inputs: readonly {
+    readonly role: string;
+    readonly bytes: Uint8Array;
+    readonly counts?: Readonly<Record<string, number>>;
+  }[];
+  /** Name and text of each notebook as it was before it ran. */
+  readonly notebooks: readonly { readonly name: string; readonly text: string }[];
+  readonly seed: number;
+  /** Words of the command; a file stands in it by its role in capitals. */
+  readonly command: string;
+  /** The text of `package.json`; its dependencies are listed with the versions found in `packageLock`. */
+  readonly packageJson: string;
+  /** The text of `package-lock.json`. */
+  readonly packageLock: string;
+}
+
+/** The SHA-256 of bytes or of a text as UTF-8, in hexadecimal. */
+export function sha256(data: Uint8Array | string): string {
+  return createHash("sha256").update(data).digest("hex");
+}
+
+/**
+ * Records how a write-up was made: inputs by role with hash and counts, notebooks by hash, versions, seed and command.
+ * No clock, host, folder or file name enters it.
+ *
+ * Throws SyntaxError where one of the package files is not JSON, RangeError where a command names something like a path.
+ *
+ * @example
+ * ```ts ignore
+ * import { provenance } from "../lib/writeup/mod.ts";
+ * const made = provenance({ inputs: [], notebooks: [], seed: 1, command: "deno task season", packageJson, packageLock });
+ * ```
+ */
+export function provenance(parts: ProvenanceParts): Provenance {
+  const { inputs, notebooks, seed, command, packageJson, packageLock } = parts;
+  if (/[/\\~]|\.\w+\b/.test(command)) {
+    throw new RangeError(
+      `Cannot record command: it must name roles and no files, got ${JSON.stringify(command)}`,
+    );
+  }
+  const wanted = JSON.parse(packageJson);
+  const locked = JSON.parse(packageLock).packages ?? {};
+  const versions: Record<string, string> = {};
+  for (const name of Object.keys(wanted.dependencies ?? {}).sort()) {
+    const version = locked[`node_modules/${name}`]?.version;
+    if (typeof version === "string") versions[name] = version;
+  }
+  if (typeof wanted.version === "string") versions.overiron = wanted.version;
+  return {
+    schema: "overiron-provenance/1",
+    inputs: inputs.map(({ role, bytes, counts = {} }) => ({
+      role,
+      sha256: sha256(bytes),
+      bytes: bytes.length,
+      counts,
+    })),
+    notebooks: notebooks.map(({ name, text }) => ({ name, sha256: sha256(text) })),
+    seed,
+    command,
+    versions: { ...versions, deno: Deno.version.deno, v8: Deno.version.v8 },
+  };
+}

@@ -1,0 +1,234 @@
+import { renderCells } from "./_cells_html.ts";
+import { escapeHtml } from "./_escape.ts";
+import { anchorOf, renderMarkdown } from "./_markdown.ts";
+import { sanitise } from "./_sanitise.ts";
+import type { Headline } from "./headline.ts";
+import type { Notebook } from "./notebook.ts";
+import type { Provenance } from "./provenance.ts";
+import type { NotebookFailure } from "./run_notebook.ts";
+import { sharedText } from "./_shared_text.ts";
+
+/** What a page forbids itself: any script, any request. */
+export const PAGE_POLICY =
+  "default-src 'none'; style-src 'unsafe-inline'; img-src data:; media-src data:; base-uri 'none'; form-action 'none'";
+
+/** What a write-up's page is made of. All text is plain text and is escaped. */
+export interface PageParts {
+  readonly title: string;
+  /** A few words above the title; default "Write-up". */
+  readonly kicker?: string;
+  /** One or two sentences under the title. */
+  readonly standfirst?: string;
+  /** Who signs, under a name of their choice. */
+  readonly author?: string;
+  /** Something a reader must know before all else: that the logs are invented, that a notebook failed. */
+  readonly notices?: readonly string[];
+  readonly headlines: readonly Headline[];
+  readonly notebooks: readonly {
+    readonly name: string;
+    readonly executed: Notebook;
+    readonly failure: NotebookFailure | null;
+  }[];
+  /** Notebooks that could not be part of it, and why. */
+  readonly leftOut?: readonly { readonly title: string; readonly reason: string }[];
+  readonly provenance: Provenance;
+  /** Files beside the page, by relative path. */
+  readonly downloads: readonly { readonly href: string; readonly label: string; readonly note?: string }[];
+}
+
+/**
+ * Renders a write-up's one page: self-contained HTML without script, that asks nothing of any network.
+ *
+ * Stop rules and cautions (`shared/cautions.md`) stand first, then the headline numbers, the contents, a part a notebook
+ * with its code folded, the words used (`shared/glossary.md`), the files to take away, and how it was made. What notebooks
+ * show is sanitised against a list of what may stand; plain text is escaped. The same parts give the same bytes.
+ *
+ * Throws RangeError for a download whose address is not a relative path inside the folder.
+ *
+ * @example
+ * ```ts ignore
+ * import { renderPage } from "../lib/writeup/mod.ts";
+ * const html = renderPage({ title: "A season", headlines: [], notebooks: [], provenance, downloads: [] });
+ * ```
+ */
+export function renderPage(parts: PageParts): string {
+  const { title, kicker = "Write-up", standfirst, author, notices = [], headlines, notebooks, leftOut = [] } =
+    parts;
+  const figures = { count: 0 };
+  const rendered = notebooks.map(({ name, executed, failure }, i) => {
+    const number = String(i + 1);
+    return {
+      name,
+      number,
+      id: anchorOf(name),
+      failure,
+      ...renderCells(name, executed, { failure, number, figures }),
+    };
+  });
+  const failed = rendered.filter(({ failure }) => failure !== null);
+  const body = [
+    `<header class="title">
+<p class="kicker">${escapeHtml(kicker)}</p>
+<h1>${escapeHtml(title)}</h1>
+${standfirst === undefined ? "" : `<p class="standfirst">${escapeHtml(standfirst)}</p>`}
+${author === undefined ? "" : `<p class="byline">${escapeHtml(author)}</p>`}
+${failed.map(failedNotice).join("\n")}
+${notices.map((text) => `<div class="notice"><p>${escapeHtml(text)}</p></div>`).join("\n")}
+</header>`,
+    `<main id="text">`,
+    cautionsHtml(),
+    headlines.length === 0 ? "" : headlinesHtml(headlines),
+    ...rendered.map(({ id, number, title, html }) =>
+      `<section class="part" aria-labelledby="${id}">
+<h2 id="${id}"><span class="no">Part ${number}</span>${escapeHtml(title)}</h2>
+${html}
+</section>`
+    ),
+    leftOut.length === 0 ? "" : leftOutHtml(leftOut),
+    glossaryHtml(),
+    downloadsHtml(parts.downloads),
+    provenanceHtml(parts.provenance),
+    `</main>`,
+    `<footer><p>This page holds no script and asks nothing of any network: what you see is all there is. Every number in its
+text stands in <a href="results.json">results.json</a> with its interval and its counts.</p></footer>`,
+  ];
+  const contents = contentsHtml(rendered, leftOut.length > 0);
+  // The contents come after the title, for eyes and screen readers alike; a wide screen sets them beside the text.
+  const main = [body[0], contents, ...body.slice(1)].filter((piece) => piece !== "").join("\n");
+  return `<!doctype html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<meta http-equiv="Content-Security-Policy" content="${PAGE_POLICY}">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<meta name="color-scheme" content="light dark">
+<meta name="referrer" content="no-referrer">
+<meta name="generator" content="overiron">
+<link rel="icon" href="data:,">
+<title>${escapeHtml(title)}</title>
+<style>
+${sharedText("theme.css")}</style>
+</head>
+<body>
+<a class="skip" href="#text">To the text</a>
+<div class="sheet">
+${main}
+</div>
+</body>
+</html>
+`;
+}
+
+function failedNotice(
+  { title, id, failure }: { title: string; id: string; failure: NotebookFailure | null },
+): string {
+  const at = failure === null ? id : `failed-${failure.cellId}`;
+  return `<div class="banner"><p><span class="label">Not finished.</span> The part “${
+    escapeHtml(title)
+  }” stopped at ` +
+    `<a href="#${escapeHtml(at)}">cell ${failure?.cell}</a>. Draw no verdict from this page.</p></div>`;
+}
+
+function cautionsHtml(): string {
+  const [stop = "", care = ""] = sharedText("cautions.md").split(/^(?=## Read)/m);
+  const part = (source: string, prefix: string): string =>
+    sanitise(renderMarkdown(source, { prefix, topLevel: 1 }).html);
+  return `<section class="first" aria-label="Before you read on">
+<div class="stop">${part(stop, "first")}</div>
+<div>${part(care, "first")}</div>
+</section>`;
+}
+
+function headlinesHtml(headlines: readonly Headline[]): string {
+  const items = headlines.map(({ label, value, detail }) => {
+    const word = /^\D*$/.test(value) ? " word" : "";
+    return `<div><dt>${escapeHtml(label)}</dt><dd class="value${word}">${escapeHtml(value)}</dd>` +
+      `<dd class="detail">${escapeHtml(detail)}</dd></div>`;
+  });
+  return `<section aria-label="The numbers that matter most"><dl class="numbers">\n${
+    items.join("\n")
+  }\n</dl></section>`;
+}
+
+interface ContentsPart {
+  readonly id: string;
+  readonly number: string;
+  readonly title: string;
+  readonly headings: readonly { readonly level: number; readonly text: string; readonly id: string }[];
+}
+
+function contentsHtml(parts: readonly ContentsPart[], someLeftOut: boolean): string {
+  const link = (id: string, text: string, number = ""): string => {
+    return `<a href="#${id}"><span class="no">${number}</span>${escapeHtml(text)}</a>`;
+  };
+  const items = parts.map(({ id, number, title, headings }) => {
+    const below = headings.filter(({ level }) => level === 3).map((each) =>
+      `<li><a href="#${each.id}">${escapeHtml(each.text)}</a></li>`
+    );
+    return `<li>${link(id, title, number)}${below.length > 0 ? `<ol>${below.join("")}</ol>` : ""}</li>`;
+  });
+  const rest = [["left-out", "What is left out"], ["words", "The words"], ["files", "Files to take away"], [
+    "made",
+    "How this was made",
+  ]]
+    .filter(([id]) => id !== "left-out" || someLeftOut)
+    .map(([id, text]) => `<li>${link(id!, text!)}</li>`);
+  return `<nav class="contents" aria-labelledby="contents"><h2 id="contents">Contents</h2>
+<ol>${[...items, ...rest].join("\n")}</ol></nav>`;
+}
+
+function leftOutHtml(leftOut: readonly { readonly title: string; readonly reason: string }[]): string {
+  const items = leftOut.map(({ title, reason }) =>
+    `<li><strong>${escapeHtml(title)}</strong>: ${escapeHtml(reason)}</li>`
+  );
+  return `<section class="part" aria-labelledby="left-out"><h2 id="left-out">What is left out</h2><ul>${
+    items.join("\n")
+  }</ul></section>`;
+}
+
+function glossaryHtml(): string {
+  const entries = sharedText("glossary.md").trim().split(/\n\s*\n/).map((entry) => {
+    const [word = "", meaning = ""] = entry.split(/\n: /);
+    return `<dt>${escapeHtml(word)}</dt><dd>${escapeHtml(meaning.replace(/\s+/g, " "))}</dd>`;
+  });
+  return `<section class="part" aria-labelledby="words"><h2 id="words">The words</h2><dl class="words">\n${
+    entries.join("\n")
+  }\n</dl></section>`;
+}
+
+function downloadsHtml(downloads: PageParts["downloads"]): string {
+  const items = downloads.map(({ href, label, note }) => {
+    if (!/^[A-Za-z0-9][\w.-]*(\/[A-Za-z0-9][\w.-]*)*\/?$/.test(href)) {
+      throw new RangeError(
+        `Cannot link file: the address must be a path inside the write-up, got ${JSON.stringify(href)}`,
+      );
+    }
+    const small = note === undefined ? "" : `<span class="small">${escapeHtml(note)}</span>`;
+    return `<li><a href="${href}">${escapeHtml(label)}</a>${small}</li>`;
+  });
+  return `<section class="part" aria-labelledby="files"><h2 id="files">Files to take away</h2>
+<p>They lie beside this page, in its folder.</p>
+<ul class="downloads">${items.join("\n")}</ul></section>`;
+}
+
+function provenanceHtml(made: Provenance): string {
+  const counts = (n: Readonly<Record<string, number>>): string => {
+    return Object.entries(n).map(([name, count]) => `${count} ${name}`).join(", ");
+  };
+  const inputs = made.inputs.map(({ role, sha256, counts: n }) => {
+    const rows = Object.keys(n).length > 0 ? `: ${counts(n)}` : "";
+    return `${escapeHtml(role)}${escapeHtml(rows)}<br><span class="hash">SHA-256 ${sha256}</span>`;
+  });
+  const versions = Object.entries(made.versions).map(([name, version]) => `${name}\u00a0${version}`).join(
+    ", ",
+  );
+  const row = (name: string, html: string): string => `<dt>${name}</dt><dd>${html}</dd>`;
+  return `<section class="part" aria-labelledby="made"><h2 id="made">How this was made</h2>
+<p>The same logs, seed and versions give the same page, byte for byte.</p>
+<dl class="made">
+${row("Command", `<code>${escapeHtml(made.command)}</code>`)}
+${row("Seed", String(made.seed))}
+${row("Logs", inputs.join("<br>"))}
+${row("Versions", escapeHtml(versions))}
+</dl></section>`;
+}

@@ -1,0 +1,40 @@
+import type { Notebook } from "./notebook.ts";
+import { type NotebookRun, runNotebook, type RunNotebookOptions } from "./run_notebook.ts";
+
+export interface RunNotebooksOptions {
+  /** How many kernels may be at work at once; default 2. */
+  readonly atOnce?: number;
+}
+
+/**
+ * Runs several notebooks, two at a time unless told otherwise, and gives their runs back in the order given. Each has a
+ * kernel of its own, so neither the order nor the number at once changes a byte of what comes out.
+ *
+ * A notebook that fails does not stop the others. Throws what {@link runNotebook} throws, after every kernel has ended, and
+ * RangeError where `atOnce` is not a whole number of 1 or above.
+ */
+export async function runNotebooks(
+  jobs: readonly { readonly notebook: Notebook; readonly options: RunNotebookOptions }[],
+  options: RunNotebooksOptions = {},
+): Promise<NotebookRun[]> {
+  const { atOnce = 2 } = options;
+  if (!Number.isInteger(atOnce) || atOnce < 1) {
+    throw new RangeError(`Cannot run notebooks: atOnce must be a whole number of 1 or above, got ${atOnce}`);
+  }
+  const runs: NotebookRun[] = new Array(jobs.length);
+  const errors: unknown[] = [];
+  let next = 0;
+  const work = async (): Promise<void> => {
+    while (next < jobs.length && errors.length === 0) {
+      const at = next++;
+      try {
+        runs[at] = await runNotebook(jobs[at]!.notebook, jobs[at]!.options);
+      } catch (error) {
+        errors.push(error);
+      }
+    }
+  };
+  await Promise.all(Array.from({ length: Math.min(atOnce, jobs.length) }, work));
+  if (errors.length > 0) throw errors[0];
+  return runs;
+}
