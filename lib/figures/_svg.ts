@@ -60,7 +60,7 @@ function legendSvg(entries: readonly LegendEntry[], width: number): { svg: strin
     parts.push(`${shapes[sign]}<text x="${x + 24}" y="${y}" fill="currentColor">${escapeXml(label)}</text>`);
     x += wide;
   }
-  return { svg: `<g>${parts.join("")}</g>`, height: entries.length > 0 ? y + 10 : 0 };
+  return { svg: `<g text-anchor="start">${parts.join("")}</g>`, height: entries.length > 0 ? y + 10 : 0 };
 }
 
 /**
@@ -115,7 +115,7 @@ export function renderPlot(options: Plot.PlotOptions, meta: RenderPlotMeta): str
   return roundDecimals(
     `<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" role="img" aria-label="${
       escapeXml(alt)
-    }" width="${width}" height="${full}" viewBox="0 0 ${width} ${full}" fill="currentColor" font-family="system-ui, sans-serif" font-size="${fontSize}" text-anchor="start" style="--plot-background: var(--paper, white)">${
+    }" width="${width}" height="${full}" viewBox="0 0 ${width} ${full}" fill="currentColor" font-family="system-ui, sans-serif" font-size="${fontSize}" text-anchor="middle" style="--plot-background: var(--paper, white)">${
       body.replace(/class="oi"/g, "")
     }</svg>`,
   );
