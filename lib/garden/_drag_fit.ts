@@ -1,4 +1,5 @@
-import { EigenvalueDecomposition, inverse, Matrix } from "ml-matrix";
+import { EigenvalueDecomposition, Matrix } from "ml-matrix";
+import { leastSquaresFit } from "../numbers/mod.ts";
 
 /** One trial and direction as the fit sees it. */
 export interface DragPoint {
@@ -38,29 +39,6 @@ interface Parameters {
 const etaOf = (point: DragPoint, { q, logS, f }: Parameters): number =>
   (q[point.pair]! - point.x2 / scaleAt(f, point.z2)) * Math.exp(-logS);
 
-function sumOfSquares(points: readonly DragPoint[], at: Parameters): number {
-  let sum = 0;
-  for (const point of points) sum += ((dragAt(etaOf(point, at)) - point.drag) * point.apart) ** 2;
-  return sum;
-}
-
-/** Residuals and their derivatives by q_1..q_J, log s and f. */
-function linearise(points: readonly DragPoint[], at: Parameters, depthVaries: boolean) {
-  const pairs = at.q.length, width = pairs + (depthVaries ? 2 : 1), s = Math.exp(at.logS);
-  const jacobian = Matrix.zeros(points.length, width);
-  const residuals = points.map((point, i) => {
-    const eta = etaOf(point, at), p = dragAt(eta), slope = p * (1 - p) * point.apart;
-    jacobian.set(i, point.pair, slope / s);
-    jacobian.set(i, pairs, -slope * eta);
-    if (depthVaries) {
-      const w = scaleAt(at.f, point.z2);
-      jacobian.set(i, pairs + 1, slope * point.x2 * point.z2 / (w * w * s));
-    }
-    return (p - point.drag) * point.apart;
-  });
-  return { residuals, jacobian };
-}
-
 /** A grid of slopes; for each the best q of every pair by a grid too: a start that no local minimum can spoil. */
 function gridStart(points: readonly DragPoint[], pairs: number): Parameters {
   const x2 = points.map((point) => point.x2);
@@ -89,62 +67,88 @@ function gridStart(points: readonly DragPoint[], pairs: number): Parameters {
   return best;
 }
 
+/** How far from the distances laid, in slopes, the grid's q must lie for a pair to count as flat: drags under 0.06 or over 0.94 all along. */
+const flatSlopes = 2.75;
+
 /**
- * Fits the curve to the readings by damped least squares (Levenberg 1944, Marquardt 1963). q stays within eight slopes of the distances
- * laid, where the drag is 0 or 1 to three decimals: beyond that the data say nothing.
+ * Fits the curve to the readings: a start from a grid, then least squares over all q, log s and f. Where that does not settle because some pairs
+ * are flat (all drags near 0 or near 1, so that q may be anything beyond), those are held at the grid's value and the others fitted without them.
  */
 export function fitDragPoints(points: readonly DragPoint[], pairs: number): DragFit {
-  const depthVaries = new Set(points.map((point) => point.z2)).size > 1;
-  const x2 = points.map((point) => point.x2);
-  const low = Math.min(...x2), high = Math.max(...x2), range = Math.max(high - low, 1e-6);
-  const keep = ({ q, logS, f }: Parameters): Parameters => {
-    const bounded = Math.min(Math.max(logS, Math.log(range) - 9), Math.log(range) + 4);
-    const s = Math.exp(bounded);
-    return { q: q.map((each) => Math.min(Math.max(each, low - 8 * s), high + 8 * s)), logS: bounded, f };
-  };
-  let at = gridStart(points, pairs), sum = sumOfSquares(points, at), damping = 1e-3, converged = false;
-  for (let iteration = 0; iteration < 200 && !converged; iteration++) {
-    const { residuals, jacobian } = linearise(points, at, depthVaries);
-    const normal = jacobian.transpose().mmul(jacobian);
-    const gradient = jacobian.transpose().mmul(Matrix.columnVector(residuals));
-    const floor = 1e-12 * Math.max(...normal.diag(), 1e-300);
-    let moved = false;
-    for (let tries = 0; tries < 30 && !moved; tries++) {
-      const damped = normal.clone();
-      for (let k = 0; k < damped.rows; k++) damped.set(k, k, normal.get(k, k) * (1 + damping) + floor);
-      const step = inverse(damped).mmul(gradient).to1DArray();
-      const next = keep({
-        q: at.q.map((q, j) => q - step[j]!),
-        logS: at.logS - step[pairs]!,
-        f: depthVaries ? at.f - step[pairs + 1]! : 0,
-      });
-      const nextSum = sumOfSquares(points, next);
-      if (nextSum <= sum) {
-        converged = sum - nextSum <= 1e-12 * sum + 1e-300;
-        [at, sum, moved] = [next, nextSum, true];
-        damping = Math.max(damping / 5, 1e-12);
-      } else damping = Math.min(damping * 4, 1e12);
-    }
-    if (!moved) converged = true;
-  }
-  const width = pairs + (depthVaries ? 2 : 1);
-  return {
-    q: at.q,
-    s: Math.exp(at.logS),
-    f: at.f,
-    converged: converged && Math.exp(at.logS) < range * Math.exp(3.9),
-    covariance: clusterCovariance(points, linearise(points, at, depthVaries)),
-    residualSd: Math.sqrt(sum / Math.max(1, points.length - width)),
-  };
+  const start = gridStart(points, pairs);
+  const all = Array.from({ length: pairs }, (_, j) => j);
+  const whole = fitFree(points, start, all);
+  if (whole.converged) return whole;
+  const s = Math.exp(start.logS);
+  const free = all.filter((j) => {
+    const x2 = points.filter((point) => point.pair === j).map((point) => point.x2);
+    const q = start.q[j]!;
+    return q > Math.min(...x2) - flatSlopes * s && q < Math.max(...x2) + flatSlopes * s;
+  });
+  return free.length === 0 || free.length === pairs ? whole : fitFree(points, start, free);
 }
+
+/** Least squares over the free pairs' q, log s and, where depth varies among their points, f. */
+function fitFree(points: readonly DragPoint[], start: Parameters, free: readonly number[]): DragFit {
+  const used = points.filter((point) => free.includes(point.pair));
+  const depthVaries = new Set(used.map((point) => point.z2)).size > 1;
+  const count = free.length, width = count + (depthVaries ? 2 : 1);
+  const unpack = (values: ArrayLike<number>): Parameters => {
+    const q = [...start.q];
+    free.forEach((pair, j) => q[pair] = values[j]!);
+    return { q, logS: values[count]!, f: depthVaries ? values[count + 1]! : 0 };
+  };
+  const residuals = (values: Float64Array): Float64Array => {
+    const at = unpack(values);
+    return Float64Array.from(used, (point) => (dragAt(etaOf(point, at)) - point.drag) * point.apart);
+  };
+  const jacobian = (values: Float64Array): Float64Array => {
+    const at = unpack(values), s = Math.exp(at.logS), out = new Float64Array(used.length * width);
+    used.forEach((point, i) => {
+      const eta = etaOf(point, at), p = dragAt(eta), slope = p * (1 - p) * point.apart, row = i * width;
+      out[row + free.indexOf(point.pair)] = slope / s;
+      out[row + count] = -slope * eta;
+      if (depthVaries) {
+        const w = scaleAt(at.f, point.z2);
+        out[row + count + 1] = slope * point.x2 * point.z2 / (w * w * s);
+      }
+    });
+    return out;
+  };
+  const from = [...free.map((pair) => start.q[pair]!), start.logS, ...(depthVaries ? [0] : [])];
+  const fit = leastSquaresFit(residuals, from, { jacobian, unit: "readings" });
+  if (fit.status !== "converged") {
+    return { q: start.q, s: Math.exp(start.logS), f: 0, converged: false, covariance: null, residualSd: 0 };
+  }
+  const { q, logS, f } = unpack(fit.parameters);
+  const narrow = clusterCovariance(
+    used.map((point) => point.block),
+    fit.residuals,
+    new Matrix(rowsOf(fit.jacobian, width)),
+  );
+  // Rows and columns of pairs that were held get variance 0, which stands for "not estimated".
+  const place = (index: number): number => index < count ? free[index]! : start.q.length + index - count;
+  const covariance = narrow === null
+    ? null
+    : Array.from({ length: start.q.length + width - count }, () =>
+      new Array<number>(start.q.length + width - count).fill(0));
+  if (covariance !== null) {
+    narrow!.forEach((row, a) => row.forEach((value, b) => covariance[place(a)]![place(b)] = value));
+  }
+  return { q, s: Math.exp(logS), f, converged: true, covariance, residualSd: fit.residualStandardDeviation };
+}
+
+const rowsOf = (values: Float64Array, width: number): number[][] =>
+  Array.from({ length: values.length / width }, (_, i) => [...values.subarray(i * width, (i + 1) * width)]);
 
 /**
  * Covariance robust to anything that points of one block share, with the correction CR2 (Bell and McCaffrey 2002, Survey Methodology
  * 28:169-181): residuals of a block are multiplied by (I - H)^(-1/2), H the block's part of the hat matrix, before they are squared.
  */
 function clusterCovariance(
-  points: readonly DragPoint[],
-  { residuals, jacobian }: { residuals: readonly number[]; jacobian: Matrix },
+  blockOf: readonly number[],
+  residuals: ArrayLike<number>,
+  jacobian: Matrix,
 ): number[][] | null {
   const width = jacobian.columns;
   const normal = jacobian.transpose().mmul(jacobian);
@@ -158,9 +162,9 @@ function clusterCovariance(
     Matrix.diag(eigen.realEigenvalues.map((value) => 1 / Math.sqrt(value))),
   );
   const meat = Matrix.zeros(width, width);
-  const blocks = [...new Set(points.map((point) => point.block))];
+  const blocks = [...new Set(blockOf)];
   for (const block of blocks) {
-    const rows = points.flatMap((point, i) => point.block === block ? [i] : []);
+    const rows = blockOf.flatMap((each, i) => each === block ? [i] : []);
     const part = new Matrix(rows.map((i) => jacobian.getRow(i))).mmul(root);
     const inner = new EigenvalueDecomposition(part.transpose().mmul(part), { assumeSymmetric: true });
     // (I - B B')^(-1/2) e = e + B V diag(((1 - l)^(-1/2) - 1) / l) V' B' e, so B' of it is V diag((1 - l)^(-1/2)) V' B' e.

@@ -1,4 +1,12 @@
-import { absent, type Counts, type Estimate, isPresent, present, studentQuantile } from "../numbers/mod.ts";
+import {
+  absent,
+  clusterRobustMean,
+  type Counts,
+  type Estimate,
+  isPresent,
+  present,
+  studentQuantile,
+} from "../numbers/mod.ts";
 import { dragAt, type DragFit, type DragPoint, scoreLimit } from "./_drag_fit.ts";
 import { closerGaps, moreBlocks, widerGaps } from "./_lay_next.ts";
 import { cannotTell } from "./_why_no_drag.ts";
@@ -29,6 +37,22 @@ export function judgeHalfGap(
     return { qCm2: q ?? absent(word, reason, n), halfGapCm: estimate, layNext, regular };
   };
   if (!fit.converged) {
+    const close = points.filter((point) =>
+      point.pair === index && point.x2 <= (touching + closestForNever_cm) ** 2
+    );
+    const drag = clusterRobustMean(close.map((point) => point.drag), close.map((point) => point.block), {
+      leastClusters: 4,
+    });
+    if (isPresent(drag) && drag.interval.high < 0.5) {
+      const reason =
+        `No curve can be fitted, but already at gaps up to ${closestForNever_cm} cm the drag's upper limit lies below one half`;
+      return {
+        qCm2: absent("no fit", reason, n),
+        halfGapCm: absent("never", reason, n),
+        layNext: null,
+        regular,
+      };
+    }
     return no(
       "no fit",
       widerGaps(gaps),

@@ -1,4 +1,12 @@
-import { absent, type Estimate, mean, present, studentQuantile } from "../numbers/mod.ts";
+import {
+  absent,
+  clusterRobustMean,
+  type Estimate,
+  isPresent,
+  mean,
+  present,
+  studentQuantile,
+} from "../numbers/mod.ts";
 import type { GardenDrift, LaidPair, TrialDrift } from "./trial_drift.ts";
 
 /** What the trials of one pair at one gap say about drift, before any curve. */
@@ -53,19 +61,18 @@ function meanOverBlocks(rows: readonly TrialDrift[], step: number): Estimate {
     mean(meanBy(block, "trial_id").map((trial) => mean(trial.map((row) => row.drift))))
   );
   const n = { trials: new Set(rows.map((row) => row.trial_id)).size, blocks: blocks.length };
-  if (blocks.length < 2) {
+  const found = clusterRobustMean(blocks, blocks.map((_, i) => i));
+  if (!isPresent(found)) {
     return absent("one block", "One block cannot show how far blocks differ, so there is no interval", n);
   }
-  const value = mean(blocks), df = blocks.length - 1;
-  const variance = Math.max(
-    blocks.reduce((sum, each) => sum + (each - value) ** 2, 0) / df,
-    step * step / 12,
-  );
-  const half = studentQuantile(0.975, df) * Math.sqrt(variance / blocks.length);
-  return present(value, {
-    low: value - half,
-    high: value + half,
+  const df = blocks.length - 1;
+  const rounding = studentQuantile(0.975, df) * step / Math.sqrt(12 * blocks.length);
+  const half = Math.max(found.interval.high - found.value, rounding);
+  const interval = {
+    low: found.value - half,
+    high: found.value + half,
     level: 0.95,
     method: `t over block means, ${df} df`,
-  }, n);
+  };
+  return present(found.value, interval, n);
 }
