@@ -1,28 +1,33 @@
 import { createHash } from "node:crypto";
 import {
-  countOutcomes,
   csvText,
-  deriveOutcome,
   type DigLog,
-  type Field,
   FIELDS,
   type GardenLog,
   type MachinesFile,
-  measureRepeatNoise,
   OUTCOME_FIELDS,
-  OUTCOME_RULE,
   type Outing,
-  type Passes,
-  type PublishedReport,
-  type Remark,
   type Signal,
   tableSchema,
   type TableSchemaOptions,
-  type ToneScheme,
   type Trial,
   WORDS,
 } from "../log/mod.ts";
 import { chance } from "../numbers/mod.ts";
+import {
+  type Cell,
+  type Column,
+  columnsOf,
+  knownWord,
+  month,
+  sheet,
+  toneWord,
+  writtenOf,
+} from "./_published_columns.ts";
+import { publishedReport, withoutPrivate } from "./_published_report.ts";
+import { type KeyEntry, numbered, Renamer, siteLetters } from "./_renamer.ts";
+
+export type { KeyEntry };
 
 export interface PublishDataOptions {
   /** The order in which sites get their letters and observers their numbers is drawn from it. */
@@ -37,13 +42,6 @@ export interface PublishDataOptions {
   readonly date?: string;
 }
 
-/** A name or id of the log beside what stands in its place. Private. */
-export interface KeyEntry {
-  readonly kind: string;
-  readonly was: string;
-  readonly now: string;
-}
-
 /** The files of a data folder, and what belongs beside it. */
 export interface PublishedData {
   /** By name, in the order of names. */
@@ -52,165 +50,6 @@ export interface PublishedData {
   readonly key: readonly KeyEntry[];
   /** What is published and what is held back, a sentence each, to show before it is done. */
   readonly listing: readonly string[];
-}
-
-type Cell = string | number | null;
-type Column<Row> = readonly [field: Field, cell: (row: Row) => Cell];
-
-/** A, B, ... Z, AA, AB, ...: the letters of spreadsheet columns. */
-export function siteLetters(index: number): string {
-  let out = "";
-  for (let i = index + 1; i > 0; i = Math.floor((i - 1) / 26)) {
-    out = String.fromCharCode(65 + (i - 1) % 26) + out;
-  }
-  return out;
-}
-
-class Renamer {
-  readonly key: KeyEntry[] = [];
-  readonly #names = new Map<string, string>();
-
-  /** Names things once and for all: each distinct one, in the order given. */
-  fix(
-    kind: string,
-    things: Iterable<string | null | undefined>,
-    name: (index: number, count: number) => string,
-  ): void {
-    const distinct = [...new Set([...things].filter((each) => each !== null && each !== undefined))];
-    distinct.forEach((was, i) => {
-      const now = name(i, distinct.length);
-      this.#names.set(`${kind}\n${was}`, now);
-      this.key.push({ kind, was, now });
-    });
-  }
-
-  of(kind: string, was: string | null | undefined): string | null {
-    if (was === null || was === undefined) return null;
-    const now = this.#names.get(`${kind}\n${was}`);
-    if (now === undefined) throw new Error(`No published name for a ${kind}`);
-    return now;
-  }
-}
-
-const numbered = (prefix: string, least: number) => (index: number, count: number): string =>
-  prefix + String(index + 1).padStart(Math.max(least, String(count).length), "0");
-
-const month = (date: string | null): string | null => date === null ? null : date.slice(0, 7);
-
-const knownWord = (words: readonly string[], text: string | null | undefined): string | null =>
-  text === null || text === undefined ? null : words.includes(text) ? text : "other";
-
-/** The tone heard, if it is made of the names of the machine's bands; else "other". */
-function toneWord(text: string | null, tones: ToneScheme | undefined): string | null {
-  if (text === null) return null;
-  const bands = (tones?.bands ?? []).map((band) => band.name);
-  const band = (word: string): string | undefined =>
-    bands.find((name) => name.toLowerCase() === word.toLowerCase());
-  const whole = band(text.trim());
-  if (whole !== undefined) return whole;
-  const parts = text.split(/[\s,;/|+]+/).filter((part) => part !== "").map(band);
-  return parts.length > 0 && parts.every((part) => part !== undefined) ? parts.join(" ") : "other";
-}
-
-const writtenOf = (passes: Passes | null): Cell => passes === null ? null : passes.written;
-
-type Directions = Pick<Signal, "right" | "left" | "cross">;
-const readingColumn = <Row extends Directions>(name: string): ((row: Row) => Cell) | null => {
-  const match = /^(readings|silent|passes)_(right|left|cross)$/.exec(name);
-  if (match === null) return null;
-  const side = match[2] as keyof Directions;
-  return (row) => {
-    const passes = row[side];
-    if (passes === null) return null;
-    return match[1] === "readings" ? passes.written : match[1] === "silent" ? passes.silent : passes.passes;
-  };
-};
-
-function columnsOf<Row extends object>(
-  fields: readonly Field[],
-  special: Readonly<Record<string, (row: Row) => Cell>>,
-): Column<Row>[] {
-  return fields.filter((field) => field.publish !== "held back").map((field) => {
-    const own = special[field.name] ??
-      readingColumn<Row & Directions>(field.name) as ((row: Row) => Cell) | null;
-    if (own === null && (field.publish !== "kept" || field.kind === "readings")) {
-      throw new Error(`Field ${field.name} is ${field.publish}, but nothing says how`);
-    }
-    return [field, own ?? ((row: Row) => (row as Record<string, unknown>)[field.name] as Cell ?? null)];
-  });
-}
-
-const sheet = <Row>(columns: readonly Column<Row>[], rows: readonly Row[]): string =>
-  csvText([columns.map(([field]) => field.name), ...rows.map((row) => columns.map(([, cell]) => cell(row)))]);
-
-/** The same dig log without anything from a private site, its outcomes derived from what is left. */
-function withoutPrivate(log: DigLog): DigLog {
-  const secret = new Set(
-    log.season.signals.filter((signal) => signal.kept_private?.site_private).map((signal) => signal.site),
-  );
-  for (const site of log.privateSites) secret.add(site);
-  if (secret.size === 0) return log;
-  const kept = log.season.signals.filter((signal) => !secret.has(signal.site));
-  const outings = (log.season.outings ?? []).filter((outing) => !secret.has(outing.site));
-  if (kept.length === 0) {
-    throw new RangeError("Cannot publish data: need a site that is not private, got none");
-  }
-  const repeatNoise = measureRepeatNoise({ machines: log.season.machines, signals: kept, outings });
-  const limits = new Map(repeatNoise.map((each) => [each.machine, each.limit]));
-  const signals = kept.map((signal) => ({
-    ...signal,
-    outcome: deriveOutcome(signal, { repeatLimit: limits.get(signal.machine) ?? null }),
-  }));
-  return {
-    ...log,
-    season: { ...log.season, signals, outings },
-    report: { ...log.report, repeatNoise, outcomes: countOutcomes(signals) },
-  };
-}
-
-const withoutFirst = ({ first: _, ...remark }: Remark): Omit<Remark, "first"> => remark;
-
-function publishedReport(
-  before: DigLog | null,
-  after: DigLog | null,
-  garden: GardenLog | null,
-): PublishedReport {
-  const reports = [after?.report, garden?.report].filter((report) => report !== undefined);
-  const byRule = new Map<string, { role: string; field: string | null; rule: string; count: number }>();
-  for (const { role, faults } of reports.flatMap((report) => report.rejected)) {
-    for (const { field, rule } of faults) {
-      const key = JSON.stringify([role, field, rule]);
-      const known = byRule.get(key);
-      if (known !== undefined) known.count++;
-      else byRule.set(key, { role, field, rule, count: 1 });
-    }
-  }
-  const held: Readonly<Record<string, number>> = before === null || after === null ? {} : {
-    "dig-log": before.season.signals.length - after.season.signals.length,
-    outings: before.report.accounts.some((account) => account.role === "outings")
-      ? (before.season.outings?.length ?? 0) - (after.season.outings?.length ?? 0)
-      : 0,
-    finds: new Set(before.season.signals.flatMap((signal) => signal.finds)).size -
-      new Set(after.season.signals.flatMap((signal) => signal.finds)).size,
-  };
-  return {
-    schema: "overiron-load-report/1",
-    inputs: reports.flatMap((report) => report.accounts).map(({ file: _, ...account }) => ({
-      ...account,
-      heldBack: held[account.role] ?? 0,
-    })),
-    spacedX: {
-      ...(after === null ? {} : { "dig-log": after.report.spacedX }),
-      ...(garden === null ? {} : { "garden-log": garden.report.spacedX }),
-    },
-    rejectedByRule: [...byRule].sort(([a], [b]) => a < b ? -1 : 1).map(([, entry]) => entry),
-    assumptions: reports.flatMap((report) => report.assumptions.map(withoutFirst)),
-    flags: reports.flatMap((report) => report.flags.map(withoutFirst)),
-    ignoredColumns: reports.reduce((sum, report) => sum + report.ignored.length, 0),
-    outcomeRule: OUTCOME_RULE,
-    repeatNoise: after?.report.repeatNoise ?? [],
-    outcomes: after?.report.outcomes ?? [],
-  };
 }
 
 /**
@@ -223,6 +62,25 @@ function publishedReport(
  * were written. Cells that a spreadsheet would run are guarded (`guardCell`). The same logs and seed give the same bytes.
  *
  * Throws RangeError without a log, and when every site is private.
+ *
+ * @example
+ * ```ts
+ * import { loadDigLog, parseMachines } from "overiron";
+ * import { publishData } from "./publish_data.ts";
+ * const machines = parseMachines(JSON.stringify({
+ *   schema: "overiron-machines/1",
+ *   machines: [{
+ *     machine: "Machine A",
+ *     scale: { low: 0, high: 600, step: 1 },
+ *     iron_break: 150,
+ *     tones: { name: "one", kind: "bands", breaks: [], bands: [{ name: "tone", pitch_hz: 440, loudness: 1 }] },
+ *   }],
+ * }));
+ * const text = "signal_id,site,readings_right,readings_left,notes\n7,Top field,410,x 405,by the old oak\n";
+ * const digLog = await loadDigLog({ name: "log.csv", bytes: new TextEncoder().encode(text) }, machines);
+ * const { files } = publishData({ digLog, machines }, { seed: 1 });
+ * if (files.some((file) => /Top field|oak/.test(file.text))) throw new Error("a secret is out");
+ * ```
  */
 export function publishData(
   logs: {
@@ -251,13 +109,7 @@ export function publishData(
   const signals = digLog?.season.signals ?? [];
   const outings = digLog?.season.outings ?? [];
   const trials = garden?.garden.trials ?? [];
-  const finds = [
-    ...new Map(
-      signals.flatMap((signal) => signal.finds).map((
-        find,
-      ) => [JSON.stringify([find.hole_id, find.order, find.find_id]), find]),
-    ).values(),
-  ];
+  const finds = [...new Set(signals.flatMap((signal) => signal.finds))];
 
   const names = new Renamer();
   const distinct = (
@@ -282,7 +134,8 @@ export function publishData(
     [...signals.map((signal) => signal.hole_id), ...finds.map((find) => find.hole_id)],
     numbered("h", 4),
   );
-  names.fix("find", finds.map((find) => find.find_id), numbered("f", 4));
+  // By the find itself: a log may use one find_id twice.
+  const findIds = new Map(finds.map((find, i) => [find, numbered("f", 4)(i, finds.length)]));
   names.fix("rule version", signals.map((signal) => signal.rule_version), (i) => `rule ${i + 1}`);
   names.fix("trial", trials.map((trial) => trial.trial_id), numbered("t", 4));
   names.fix("block", trials.map((trial) => trial.block), numbered("b", 3));
@@ -337,7 +190,7 @@ export function publishData(
     outcome_grade: (row) => row.outcome.grade,
   });
   const findColumns = columnsOf<Signal["finds"][number]>(FIELDS.find, {
-    find_id: (row) => names.of("find", row.find_id),
+    find_id: (row) => findIds.get(row)!,
     hole_id: (row) => names.of("hole", row.hole_id),
     readings_alone: (row) => writtenOf(row.readings_alone),
   });
@@ -475,7 +328,10 @@ export function publishData(
   ];
   return {
     files: [...files].sort(([a], [b]) => a < b ? -1 : 1).map(([name, text]) => ({ name, text })),
-    key: names.key,
+    key: [
+      ...names.key,
+      ...finds.map((find) => ({ kind: "find", was: find.find_id, now: findIds.get(find)! })),
+    ],
     listing,
   };
 }

@@ -1,0 +1,81 @@
+import {
+  countOutcomes,
+  deriveOutcome,
+  type DigLog,
+  type GardenLog,
+  measureRepeatNoise,
+  OUTCOME_RULE,
+  type PublishedReport,
+  type Remark,
+} from "../log/mod.ts";
+
+/** The same dig log without anything from a private site, its outcomes derived from what is left. */
+export function withoutPrivate(log: DigLog): DigLog {
+  const secret = new Set(
+    log.season.signals.filter((signal) => signal.kept_private?.site_private).map((signal) => signal.site),
+  );
+  for (const site of log.privateSites) secret.add(site);
+  if (secret.size === 0) return log;
+  const kept = log.season.signals.filter((signal) => !secret.has(signal.site));
+  const outings = (log.season.outings ?? []).filter((outing) => !secret.has(outing.site));
+  if (kept.length === 0) {
+    throw new RangeError("Cannot publish data: need a site that is not private, got none");
+  }
+  const repeatNoise = measureRepeatNoise({ machines: log.season.machines, signals: kept, outings });
+  const limits = new Map(repeatNoise.map((each) => [each.machine, each.limit]));
+  const signals = kept.map((signal) => ({
+    ...signal,
+    outcome: deriveOutcome(signal, { repeatLimit: limits.get(signal.machine) ?? null }),
+  }));
+  return {
+    ...log,
+    season: { ...log.season, signals, outings },
+    report: { ...log.report, repeatNoise, outcomes: countOutcomes(signals) },
+  };
+}
+
+const withoutFirst = ({ first: _, ...remark }: Remark): Omit<Remark, "first"> => remark;
+
+/** The load report without file names, values or headings that no field has. */
+export function publishedReport(
+  before: DigLog | null,
+  after: DigLog | null,
+  garden: GardenLog | null,
+): PublishedReport {
+  const reports = [after?.report, garden?.report].filter((report) => report !== undefined);
+  const byRule = new Map<string, { role: string; field: string | null; rule: string; count: number }>();
+  for (const { role, faults } of reports.flatMap((report) => report.rejected)) {
+    for (const { field, rule } of faults) {
+      const key = JSON.stringify([role, field, rule]);
+      const known = byRule.get(key);
+      if (known !== undefined) known.count++;
+      else byRule.set(key, { role, field, rule, count: 1 });
+    }
+  }
+  const held: Readonly<Record<string, number>> = before === null || after === null ? {} : {
+    "dig-log": before.season.signals.length - after.season.signals.length,
+    outings: before.report.accounts.some((account) => account.role === "outings")
+      ? (before.season.outings?.length ?? 0) - (after.season.outings?.length ?? 0)
+      : 0,
+    finds: new Set(before.season.signals.flatMap((signal) => signal.finds)).size -
+      new Set(after.season.signals.flatMap((signal) => signal.finds)).size,
+  };
+  return {
+    schema: "overiron-load-report/1",
+    inputs: reports.flatMap((report) => report.accounts).map(({ file: _, ...account }) => ({
+      ...account,
+      heldBack: held[account.role] ?? 0,
+    })),
+    spacedX: {
+      ...(after === null ? {} : { "dig-log": after.report.spacedX }),
+      ...(garden === null ? {} : { "garden-log": garden.report.spacedX }),
+    },
+    rejectedByRule: [...byRule].sort(([a], [b]) => a < b ? -1 : 1).map(([, entry]) => entry),
+    assumptions: reports.flatMap((report) => report.assumptions.map(withoutFirst)),
+    flags: reports.flatMap((report) => report.flags.map(withoutFirst)),
+    ignoredColumns: reports.reduce((sum, report) => sum + report.ignored.length, 0),
+    outcomeRule: OUTCOME_RULE,
+    repeatNoise: after?.report.repeatNoise ?? [],
+    outcomes: after?.report.outcomes ?? [],
+  };
+}
