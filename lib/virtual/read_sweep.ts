@@ -14,11 +14,16 @@ export interface ReadSweepOptions {
   readonly direction?: 1 | -1;
   /** Speed of the coil. Default 70. */
   readonly speedCmPerS?: number;
-  /** Where the person listens. Default 0. */
+  /**
+   * "peak": the number belongs to the peak nearest the target, as in a search. "mark": to the moment when the coil's middle is over the target, as in
+   * a test garden where a string marks the spot. Default "peak".
+   */
+  readonly listen?: "peak" | "mark";
+  /** Where the target lies. Default 0. */
   readonly targetXCm?: number;
-  /** A peak farther than this from there belongs to something else. Default 12. */
+  /** A peak farther than this from there belongs to something else; not for a mark. Default 12. */
   readonly reachCm?: number;
-  /** The number is taken this long after the peak. Default 0. */
+  /** The number is taken this long after the peak or the mark. Default 0. */
   readonly delayS?: number;
   /** A weaker peak is lost when it follows sooner than this time ln(first/second). Default 0: none is lost. */
   readonly recoveryS?: number;
@@ -29,7 +34,7 @@ export interface ReadSweepOptions {
 }
 
 /**
- * Reads a filtered sweep as a machine does: the phase at the peak nearest the target, or null where no peak is heard.
+ * Reads a filtered sweep as a machine does: the phase at the peak nearest the target (or over a mark), or null where nothing is heard.
  *
  * Peaks of the loudness are met in the order of travel; the swings that the filter alone makes on both sides of an object are not peaks. Which direction reads lower follows from where things lie and these rules; nothing
  * favours one.
@@ -47,6 +52,7 @@ export interface ReadSweepOptions {
 export function readSweep(signal: SweepSignal, options: ReadSweepOptions = {}): PassReading | null {
   const {
     direction = 1,
+    listen = "peak",
     speedCmPerS = 70,
     targetXCm = 0,
     reachCm = 12,
@@ -62,6 +68,36 @@ export function readSweep(signal: SweepSignal, options: ReadSweepOptions = {}): 
   if (!(speedCmPerS > 0)) {
     throw new RangeError(`Cannot read sweep: speedCmPerS must be above 0, got ${speedCmPerS}`);
   }
+  const { re, im, fromCm, stepCm } = signal, n = re.length;
+  const best = listen === "mark"
+    ? targetXCm
+    : nearestPeak(signal, { direction, speedCmPerS, targetXCm, reachCm, recoveryS, threshold });
+  if (best === null) return null;
+  const positionCm = best + direction * speedCmPerS * delayS;
+  const place = Math.min(n - 1, Math.max(0, (positionCm - fromCm) / stepCm));
+  // A parabola through the three positions about the place.
+  const middle = Math.min(n - 2, Math.max(1, Math.round(place))), f = place - middle;
+  const between = (v: Float64Array): number =>
+    v[middle]! + f * (v[middle + 1]! - v[middle - 1]!) / 2 +
+    f * f * (v[middle + 1]! - 2 * v[middle]! + v[middle - 1]!) / 2;
+  let realPart = between(re), imaginary = between(im);
+  if (noise) {
+    realPart += noise.size * noise.draw.normal();
+    imaginary += noise.size * noise.draw.normal();
+  }
+  const loudness = Math.hypot(realPart, imaginary);
+  if (loudness < threshold || loudness === 0) return null;
+  return { phaseLagDeg: Math.atan2(-imaginary, realPart) * 180 / Math.PI, loudness, positionCm };
+}
+
+/** The place of the heard peak nearest the target, or null. */
+function nearestPeak(
+  signal: SweepSignal,
+  rules: Required<
+    Pick<ReadSweepOptions, "direction" | "speedCmPerS" | "targetXCm" | "reachCm" | "recoveryS" | "threshold">
+  >,
+): number | null {
+  const { direction, speedCmPerS, targetXCm, reachCm, recoveryS, threshold } = rules;
   const { re, im, fromCm, stepCm, before: raw } = signal, n = re.length;
   const power = (i: number): number => re[i]! * re[i]! + im[i]! * im[i]!;
   let best: number | null = null, lastAt = 0, lastLoud = 0;
@@ -83,20 +119,5 @@ export function readSweep(signal: SweepSignal, options: ReadSweepOptions = {}): 
     if (Math.abs(position - targetXCm) > reachCm) continue;
     if (best === null || Math.abs(position - targetXCm) < Math.abs(best - targetXCm)) best = position;
   }
-  if (best === null) return null;
-  const positionCm = best + direction * speedCmPerS * delayS;
-  const place = Math.min(n - 1, Math.max(0, (positionCm - fromCm) / stepCm));
-  // A parabola through the three positions about the place.
-  const middle = Math.min(n - 2, Math.max(1, Math.round(place))), f = place - middle;
-  const between = (v: Float64Array): number =>
-    v[middle]! + f * (v[middle + 1]! - v[middle - 1]!) / 2 +
-    f * f * (v[middle + 1]! - 2 * v[middle]! + v[middle - 1]!) / 2;
-  let realPart = between(re), imaginary = between(im);
-  if (noise) {
-    realPart += noise.size * noise.draw.normal();
-    imaginary += noise.size * noise.draw.normal();
-  }
-  const loudness = Math.hypot(realPart, imaginary);
-  if (loudness < threshold || loudness === 0) return null;
-  return { phaseLagDeg: Math.atan2(-imaginary, realPart) * 180 / Math.PI, loudness, positionCm };
+  return best;
 }
