@@ -9,22 +9,24 @@ export const say = (text: string): void => console.error(text);
 /** An error that knows the status its task ends with. */
 interface WithStatus {
   readonly status?: unknown;
+  readonly kind?: unknown;
 }
 
 /**
  * Runs a task's main function and ends the process with its status: what it returns; 1 for a fault of the input or the command
- * line (an error with `status` 1, or a CommandLineFault), told in its own words; 2 for anything else, told with its stack.
+ * line (a FileFault, a CommandLineFault, an OutputFault of kind "input"), told in its own words; 2 for anything else, told with its
+ * stack unless it is a known fault of disk or set-up.
  */
 export async function runTask(main: (args: readonly string[]) => Promise<number>): Promise<never> {
   let status = 2;
   try {
     status = await main(Deno.args);
   } catch (error) {
-    const known = (error as WithStatus | null)?.status;
-    if (error instanceof CommandLineFault || known === 1) {
+    const { status: known, kind } = (error ?? {}) as WithStatus;
+    if (error instanceof CommandLineFault || known === 1 || kind === "input") {
       say((error as Error).message);
       status = 1;
-    } else if (known === 2) {
+    } else if (known === 2 || kind === "ours") {
       say((error as Error).message);
     } else {
       say("This is a fault of ours, not of your log. Please report it with these lines:");

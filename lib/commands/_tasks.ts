@@ -20,7 +20,11 @@ export const tasks: Readonly<Record<string, Task>> = {
     files: ["DIG_LOG"],
     options: {
       trials: { value: "GARDEN_LOG", meaning: "the test-garden log (CSV, a row a trial)" },
-      machines: { value: "FILE", meaning: "your machines, scales, tone schemes and settings (JSON)" },
+      machines: {
+        value: "FILE",
+        meaning:
+          "your machines, scales, tone schemes and settings (JSON; default: machines.json beside the log)",
+      },
       out: {
         value: "DIR",
         meaning: "where the write-up goes (default: write-ups/season, for the demo write-ups/demo)",

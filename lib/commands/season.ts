@@ -1,0 +1,82 @@
+import { makeWriteUp, type WriteUp } from "../writeup/mod.ts";
+import { CommandLineFault, fromHere, readCommandLine, seedOf } from "./_command_line.ts";
+import { progressPrinter } from "./_progress.ts";
+import { readLogs } from "./_read_logs.ts";
+import { root, runTask, say } from "./_run.ts";
+
+const demo = `${root}/datasets/demo`;
+
+await runTask(async (args) => {
+  const line = readCommandLine("season", args);
+  const seed = seedOf(line);
+  const { trials, machines, out, title } = line.values;
+  const [digLog] = line.files;
+  const isDemo = digLog === undefined && trials === undefined;
+  if (isDemo && machines !== undefined) {
+    throw new CommandLineFault(
+      "Cannot use --machines by itself: name a dig log, or a garden log with --trials",
+    );
+  }
+  const logs = await readLogs({
+    digLog: isDemo ? `${demo}/dig-log.csv` : digLog === undefined ? undefined : fromHere(digLog),
+    gardenLog: isDemo ? `${demo}/garden-log.csv` : trials === undefined ? undefined : fromHere(trials),
+    machines: machines !== undefined ? fromHere(machines) : isDemo ? `${demo}/machines.json` : undefined,
+  }, { strict: line.switches.has("strict") });
+  const printer = progressPrinter();
+  const writeUp = await makeWriteUp(logs, {
+    root,
+    out: out === undefined ? `${root}/write-ups/${isDemo ? "demo" : "season"}` : fromHere(out),
+    seed,
+    title: title ?? (isDemo ? "A demo season beside a ferry landing" : "A season of signals"),
+    notices: isDemo
+      ? [
+        "The logs behind this page are invented: made-up objects in made-up ground, to show what the kit does with a season.",
+      ]
+      : [],
+    command: [
+      "deno task season",
+      digLog && "DIG-LOG",
+      trials && "--trials GARDEN-LOG",
+      machines && "--machines MACHINES",
+      `--seed ${seed}`,
+    ]
+      .filter(Boolean).join(" "),
+    onListing: (listing) => listing.forEach((sentence) => say(sentence)),
+    onProgress: printer.show,
+  }).finally(printer.end);
+  if (line.switches.has("json")) console.log(JSON.stringify(summary(writeUp), null, 2));
+  tell(writeUp);
+  return writeUp.failures.length > 0 ? 2 : 0;
+});
+
+function summary({ folder, headlines, failures, setAside, leftOut }: WriteUp): unknown {
+  return { folder, headlines, failures, setAside, leftOut };
+}
+
+function tell(writeUp: WriteUp): void {
+  for (const failure of writeUp.failures) {
+    say(
+      `Notebook ${failure.notebook}, cell ${failure.cell}${
+        failure.line === null ? "" : `, line ${failure.line}`
+      }: ${failure.name}: ${failure.message}`,
+    );
+  }
+  for (const { title, reason } of writeUp.leftOut) say(`Left out: ${title}: ${reason}`);
+  if (writeUp.failures.length > 0) {
+    say(`What could be made is in ${writeUp.folder}/index.html; an earlier write-up was left as it was.`);
+  } else {
+    say("");
+    for (const { label, value, detail } of writeUp.headlines) {
+      say(`${label}: ${value}${detail ? ` (${detail})` : ""}`);
+    }
+    say(`\nThe write-up: ${writeUp.folder}/index.html`);
+  }
+  const { rejected, folder } = writeUp.setAside;
+  say(
+    rejected === 0
+      ? "Every row of the logs was used or blank."
+      : `${rejected} row${
+        rejected === 1 ? " was" : "s were"
+      } set aside, whole and with the reason, in ${folder}`,
+  );
+}
