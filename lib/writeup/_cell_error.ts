@@ -9,34 +9,50 @@ export interface CellError {
   readonly line: number | null;
 }
 
-// The kernel puts this in front of every cell's first line.
-const KERNEL_PREFIX = `'use strict'; void 0;`.length;
+/** A cell as it was sent to the kernel. */
+export interface SentCell {
+  /** Its number among the notebook's code cells. */
+  readonly cell: number;
+  readonly sent: string;
+  readonly functionNames: ReadonlySet<string>;
+}
 
-/** Turns what the kernel tells of an error into lines of the cell: its stack names those of the transpiled text. */
+/**
+ * Turns what the kernel tells of an error into lines of the cells: its stack names those of the transpiled text, and gives
+ * every cell the same name. A function written in an earlier cell is found by its name. `cells` are those sent so far, the
+ * one that failed last.
+ */
 export async function cellError(
   raw: { readonly name: string; readonly message: string; readonly stack: readonly string[] },
   cause: readonly string[],
-  sent: string,
+  cells: readonly SentCell[],
 ): Promise<CellError> {
+  const own = cells.at(-1)!;
   const frames = raw.stack.flatMap((text) => text.split("\n")).filter((text) => /^\s+at /.test(text));
-  const lineOf = frames.some((frame) => FRAME.test(frame)) ? await sourceLines(sent) : () => null;
+  const maps = new Map<SentCell, Awaited<ReturnType<typeof sourceLines>>>();
   let line: number | null = null;
   const traceback = [`${raw.name}: ${raw.message}`];
   for (const frame of frames) {
-    if (/ext:|\$deno\$|overiron\./.test(frame)) continue;
+    if (/ext:|\$deno\$/.test(frame)) continue;
     const found = FRAME.exec(frame);
     if (!found) {
       traceback.push(frame);
       continue;
     }
+    const called = /at (?:async |new )*([\w$.]+) \(/.exec(frame)?.[1]?.split(".").at(-1) ?? "";
+    const wrote = cells.findLast((cell) => cell.functionNames.has(called)) ?? own;
+    const cell = own.functionNames.has(called) ? own : wrote;
+    if (!maps.has(cell)) maps.set(cell, await sourceLines(cell.sent));
     const row = Number(found[1]);
-    const column = Number(found[2]) - (row === 1 ? KERNEL_PREFIX : 0);
-    const own = lineOf(row, column);
-    line ??= own;
-    traceback.push(frame.replace(FRAME, own === null ? "(this cell)" : `(this cell, line ${own})`));
+    const at = maps.get(cell)!(row, Number(found[2]) - (row === 1 ? KERNEL_PREFIX : 0));
+    if (at === null) continue;
+    if (cell === own) line ??= at;
+    traceback.push(frame.replace(FRAME, `(${cell === own ? "this cell" : `cell ${cell.cell}`}, line ${at})`));
   }
   traceback.push(...cause.map((text) => `caused by ${text}`));
   return { name: raw.name, message: raw.message, traceback, line };
 }
 
+// The kernel puts this in front of every cell's first line.
+const KERNEL_PREFIX = `'use strict'; void 0;`.length;
 const FRAME = /\(?<anonymous>:(\d+):(\d+)\)?/;

@@ -30,8 +30,8 @@ export function renderCells(
   let title: string | null = null;
   let waiting: { cell: CodeCell; number: number }[] = [];
   let number = 0;
-  const putCode = (): void => {
-    if (waiting.length > 0) pieces.push(codeHtml(waiting));
+  const putCode = (open = false): void => {
+    if (waiting.length > 0) pieces.push(codeHtml(waiting, open));
     waiting = [];
   };
   notebook.cells.forEach((cell, i) => {
@@ -42,7 +42,7 @@ export function renderCells(
       const failed = failure?.cellId === cell.id;
       const outputs = cell.outputs.filter((output) => !(failed && output.output_type === "error"));
       if (outputs.length === 0 && !failed) return;
-      putCode();
+      putCode(failed);
       if (!tagsOf(cell).includes("remove-output")) {
         pieces.push(...outputs.map((output) => outputHtml(output, number, cell)));
       }
@@ -69,7 +69,7 @@ export function renderCells(
   return { title: title ?? name, html, headings };
 }
 
-function codeHtml(cells: readonly { cell: CodeCell; number: number }[]): string {
+function codeHtml(cells: readonly { cell: CodeCell; number: number }[], open: boolean): string {
   const first = cells[0]!.number, last = cells.at(-1)!.number;
   const label = first === last ? `Code, cell ${first}` : `Code, cells ${first} to ${last}`;
   const blocks = cells.map(({ cell, number }) =>
@@ -77,7 +77,9 @@ function codeHtml(cells: readonly { cell: CodeCell; number: number }[]): string 
       tagsOf(cell).includes("injected-parameters") ? ", as run" : ""
     }"><code class="hljs">${highlight(cell.source)}</code></pre>`
   );
-  return `<details class="code"><summary>${label}</summary>${blocks.join("")}</details>`;
+  return `<details class="code"${open ? " open" : ""}><summary>${label}</summary>${
+    blocks.join("")
+  }</details>`;
 }
 
 const preText = (text: string, label: string): string => {

@@ -257,6 +257,8 @@ async function startOnce(cwd: string, seed: number, startTimeoutMs: number): Pro
 
   try {
     await waitUntilLive();
+    // The key is known to both sides now: no file of a killed run stays behind.
+    await Deno.remove(folder, { recursive: true });
   } catch (error) {
     await stop();
     throw error;

@@ -14,6 +14,8 @@ export interface ParsedCell {
   readonly declared: ReadonlyMap<string, unknown>;
   /** Names that stand where a value is meant, not only a type. */
   readonly valueNames: ReadonlySet<string>;
+  /** Names of the functions, methods and classes written in the cell. */
+  readonly functionNames: ReadonlySet<string>;
   /**
    * The text to send to the kernel: as many lines as the cell, each at its place. `usedNames` are the names used as values
    * anywhere in the notebook: an import that lacks one of them is reported.
@@ -59,6 +61,7 @@ export function parseCell(source: string): ParsedCell | CellFault {
   }
   const body = program.body as unknown as readonly Node[];
   const valueNames = new Set<string>();
+  const functionNames = new Set<string>();
   const edits: Edit[] = [];
   let fault: CellFault | null = null;
   const refuse = (node: Node, message: string): void => {
@@ -76,6 +79,9 @@ export function parseCell(source: string): ParsedCell | CellFault {
       refuse(node, "A cell has no import.meta: the kernel does not know the notebook's place");
     }
     if (node.type === "Identifier" || node.type === "JSXIdentifier") valueNames.add(node.name);
+    const named = node.id ?? node.key;
+    const body = node.init ?? node.value ?? node;
+    if (named?.type === "Identifier" && FUNCTIONS.has(body?.type)) functionNames.add(named.name);
     if (node.type === "ThrowStatement") {
       edits.push({ start: node.argument.start, end: node.argument.start, text: `${HELPERS.thrown}(` });
       edits.push({ start: node.argument.end, end: node.argument.end, text: ")" });
@@ -98,6 +104,7 @@ export function parseCell(source: string): ParsedCell | CellFault {
   return {
     declared: declaredIn(body),
     valueNames,
+    functionNames,
     code(usedNames) {
       const imports = body.filter((node) => node.type === "ImportDeclaration").map((node) => ({
         start: node.start,
@@ -123,6 +130,14 @@ const VALUE_NODES = new Set([
   "TSModuleBlock",
   "TSParameterProperty",
 ]);
+
+const FUNCTIONS = new Set([
+  "FunctionDeclaration",
+  "FunctionExpression",
+  "ArrowFunctionExpression",
+  "ClassDeclaration",
+])
+  .add("ClassExpression");
 
 const isNode = (value: unknown): value is Node => {
   return typeof value === "object" && value !== null && typeof (value as Node).type === "string";

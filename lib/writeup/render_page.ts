@@ -74,13 +74,14 @@ ${standfirst === undefined ? "" : `<p class="standfirst">${escapeHtml(standfirst
 ${author === undefined ? "" : `<p class="byline">${escapeHtml(author)}</p>`}
 ${failed.map(failedNotice).join("\n")}
 ${notices.map((text) => `<div class="notice"><p>${escapeHtml(text)}</p></div>`).join("\n")}
+${cautionsHtml()}
+${headlines.length === 0 ? "" : headlinesHtml(headlines)}
 </header>`,
+    contentsHtml(rendered, leftOut.length > 0),
     `<main id="text">`,
-    cautionsHtml(),
-    headlines.length === 0 ? "" : headlinesHtml(headlines),
     ...rendered.map(({ id, number, title, html }) =>
       `<section class="part" aria-labelledby="${id}">
-<h2 id="${id}"><span class="no">Part ${number}</span>${escapeHtml(title)}</h2>
+<h2 id="${id}"><span class="no">Part ${number}</span> ${escapeHtml(title)}</h2>
 ${html}
 </section>`
     ),
@@ -91,10 +92,7 @@ ${html}
     `</main>`,
     `<footer><p>This page holds no script and asks nothing of any network: what you see is all there is. Every number in its
 text stands in <a href="results.json">results.json</a> with its interval and its counts.</p></footer>`,
-  ];
-  const contents = contentsHtml(rendered, leftOut.length > 0);
-  // The contents come after the title, for eyes and screen readers alike; a wide screen sets them beside the text.
-  const main = [body[0], contents, ...body.slice(1)].filter((piece) => piece !== "").join("\n");
+  ].filter((piece) => piece !== "").join("\n");
   return `<!doctype html>
 <html lang="en">
 <head>
@@ -112,7 +110,7 @@ ${sharedText("theme.css")}</style>
 <body>
 <a class="skip" href="#text">To the text</a>
 <div class="sheet">
-${main}
+${body}
 </div>
 </body>
 </html>
@@ -159,7 +157,7 @@ interface ContentsPart {
 
 function contentsHtml(parts: readonly ContentsPart[], someLeftOut: boolean): string {
   const link = (id: string, text: string, number = ""): string => {
-    return `<a href="#${id}"><span class="no">${number}</span>${escapeHtml(text)}</a>`;
+    return `<a href="#${id}"><span class="no">${number}</span> <span>${escapeHtml(text)}</span></a>`;
   };
   const items = parts.map(({ id, number, title, headings }) => {
     const below = headings.filter(({ level }) => level === 3).map((each) =>

@@ -1,6 +1,6 @@
 import type { RecordedPrediction, RecordedResult, RecordedTable } from "../figures/mod.ts";
 import { recordedMediaType } from "../figures/mod.ts";
-import { type CellError, cellError } from "./_cell_error.ts";
+import { type CellError, cellError, type SentCell } from "./_cell_error.ts";
 import { gatherOutputs, hidePlaces, type Place } from "./_outputs.ts";
 import { checkParameters, injectedSource } from "./_parameters.ts";
 import { prologue } from "./_prologue.ts";
@@ -138,6 +138,7 @@ export async function runNotebook(notebook: Notebook, options: RunNotebookOption
     fail(unreadable, syntaxError(fault, unreadable.source));
     return finish();
   }
+  const sentCells: SentCell[] = [];
   let kernel: Kernel | null = null;
   try {
     kernel = await startKernel({ cwd, seed });
@@ -171,6 +172,7 @@ export async function runNotebook(notebook: Notebook, options: RunNotebookOption
     const left = runTimeoutMs - (performance.now() - startedAt);
     const timeoutMs = Math.max(1, Math.min(cellTimeoutMs, left));
     const sent = read.code(usedNames);
+    sentCells.push({ cell: own.indexOf(cell) + 1, sent, functionNames: read.functionNames });
     const run = await kernel.execute(sent, { timeoutMs, outputCapBytes });
     const { outputs, error } = gatherOutputs(run.messages, cell.execution_count!, hide);
     cell.outputs = outputs;
@@ -184,7 +186,7 @@ export async function runNotebook(notebook: Notebook, options: RunNotebookOption
       // The kernel writes a thrown object as "[object Object]"; what was noted where it was thrown says more.
       const better = thrown && (thrown.name === "Thrown" || thrown.message === raw.message) ? thrown : null;
       const said = better?.name === "Thrown" ? { ...raw, name: "Thrown", message: better.message } : raw;
-      return fail(cell, await cellError(said, better?.cause ?? [], sent));
+      return fail(cell, await cellError(said, better?.cause ?? [], sentCells));
     }
     const late = run.late[0];
     if (late) {
@@ -193,7 +195,7 @@ export async function runNotebook(notebook: Notebook, options: RunNotebookOption
         message: `${late.message} (${late.how})`,
         stack: late.stack.split("\n"),
       };
-      fail(cell, await cellError(raw, late.cause, sent));
+      fail(cell, await cellError(raw, late.cause, sentCells));
     }
   }
 
