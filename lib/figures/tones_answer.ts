@@ -1,6 +1,6 @@
 import type { AboveBreak, BandsDropped } from "../tones/mod.ts";
-import { armWords } from "./_tones_labels.ts";
 import { say, show, type Shown, stated } from "./show.ts";
+import { tonesArmWords } from "./tones_arm_words.ts";
 
 const dugBy = ({ ferrous, maskedGood, nonFerrous }: AboveBreak): number =>
   [ferrous, maskedGood, nonFerrous].reduce((sum, { n }) => sum + (n.signals ?? 0), 0);
@@ -18,7 +18,7 @@ const dugBy = ({ ferrous, maskedGood, nonFerrous }: AboveBreak): number =>
 export function tonesAnswer(above: readonly AboveBreak[], dropped: readonly BandsDropped[]): Shown {
   if (above.length === 0 && dropped.length === 0) return say`No log to answer from.`;
   const field = [...above].sort((a, b) => dugBy(b) - dugBy(a)).map((arm) =>
-    say`**${armWords(arm.of)}.** Of the masked goods dug, ${
+    say`**${tonesArmWords(arm.of)}.** Of the masked goods dug, ${
       stated("tones.maskedAboveBreak", arm.of, arm.maskedGood)
     } sounded on or above the iron break, and so did ${
       stated("tones.ironAboveBreak", arm.of, arm.ferrous)
@@ -30,11 +30,11 @@ export function tonesAnswer(above: readonly AboveBreak[], dropped: readonly Band
   );
   const first = new Map<string, BandsDropped>();
   for (const row of dropped) {
-    const key = armWords(row.of);
+    const key = tonesArmWords(row.of);
     if (!first.has(key)) first.set(key, row);
   }
   const garden = [...first.values()].map((row) =>
-    say`In the test garden on ${armWords(row.of)}, at a gap ${
+    say`In the test garden on ${tonesArmWords(row.of)}, at a gap ${
       row.of.gap ?? ""
     }, a neighbour dropped a target by ${
       stated("tones.bandsDropped", row.of, row.bands)

@@ -1,6 +1,6 @@
 import type { BandsDropped } from "../tones/mod.ts";
-import { armWords } from "./_tones_labels.ts";
 import { type Shown, stated, table } from "./show.ts";
+import { tonesArmWords } from "./tones_arm_words.ts";
 
 /**
  * Shows how far neighbours drop targets, a row a machine, discrimination setting and gap class, with intervals by block.
@@ -17,7 +17,7 @@ export function tonesDropTable(dropped: readonly BandsDropped[]): Shown {
       "Bands dropped beside a neighbour, by gap. Intervals by block; a rise counts as negative, a trial gone silent as lower",
     columns: ["machine", "gap", "bands dropped", "a band or more", "into the lowest band or silence"],
     rows: dropped.map(({ of, bands, atLeastOne, intoLowest }) => [
-      armWords(of),
+      tonesArmWords(of),
       of.gap ?? "",
       stated("tones.bandsDropped", of, bands),
       stated("tones.droppedAtLeastOne", of, atLeastOne),

@@ -1,0 +1,35 @@
+import type { CleanByTogether } from "../tones/mod.ts";
+import { show, type Shown } from "./show.ts";
+import { tonesTally } from "./tones_tally.ts";
+
+/**
+ * Shows the count tables of one machine's trials: band clean by band beside a neighbour, for all trials, by gap, by
+ * neighbour, and for single passes.
+ *
+ * @example
+ * ```ts
+ * import { cleanByTogether, tonesCleanTallies } from "overiron";
+ * const shown = cleanByTogether({ machines: [], settings: [], trials: [] }).map(tonesCleanTallies);
+ * if (shown.length !== 0) throw new Error("no trials, no tables");
+ * ```
+ */
+export function tonesCleanTallies(one: CleanByTogether): Shown {
+  const rowTitle = "clean";
+  const id = "tones.cleanByTogether";
+  return show(
+    tonesTally(one.trials, {
+      id,
+      caption: "All trials: band clean (rows) by band beside the neighbour",
+      rowTitle,
+    }),
+    ...one.byGap.map(({ gap, table }) => tonesTally(table, { id, caption: `Trials, gap ${gap}`, rowTitle })),
+    ...one.byNeighbour.map(({ neighbour, table }) =>
+      tonesTally(table, { id, caption: `Trials, all gaps, neighbour ${neighbour}`, rowTitle })
+    ),
+    tonesTally(one.passes, {
+      id: "tones.passesCleanByTogether",
+      caption: "Single passes: band clean by the pass's own band",
+      rowTitle,
+    }),
+  );
+}

@@ -1,0 +1,52 @@
+import { counted } from "../numbers/mod.ts";
+import type { BandHeardByRead } from "../tones/mod.ts";
+import { say, show, type Shown, stated, table } from "./show.ts";
+import { tonesArmWords } from "./tones_arm_words.ts";
+import { tonesTally } from "./tones_tally.ts";
+
+/**
+ * Shows the tone heard against the band of the readings: agreement with intervals by site, what was left out, and the
+ * counts themselves.
+ *
+ * @example
+ * ```ts
+ * import { tonesHeardTable } from "overiron";
+ * if (!tonesHeardTable([]).text.includes("No tone")) throw new Error("nothing heard must be said");
+ * ```
+ */
+export function tonesHeardTable(heard: readonly BandHeardByRead[]): Shown {
+  const there = heard.filter(({ signals }) => signals.n > 0);
+  if (there.length === 0) return say`No tone was written down that is the name of a band.`;
+  const agreement = table({
+    caption: "Tone heard and band of the readings; intervals by site",
+    columns: ["machine", "the same", "kappa", "weighted kappa", "left out"],
+    rows: there.map(({ of, agreement, leftOut, signals }) => {
+      const out = Object.values(leftOut).reduce((sum, count) => sum + count, 0);
+      const about = { ...of, compared: "heard and read" };
+      return [
+        tonesArmWords(of),
+        stated("tones.sameBand", about, agreement.same),
+        stated("tones.kappa", about, agreement.kappa),
+        stated("tones.weightedKappa", about, agreement.weightedKappa),
+        stated(
+          "tones.leftOut",
+          { ...of, reason: "no tone or no readings to compare" },
+          counted(out, { signals: signals.n + out }),
+          {
+            form: "value",
+          },
+        ),
+      ];
+    }),
+  });
+  return show(
+    agreement,
+    ...there.map(({ of, signals }) =>
+      tonesTally(signals, {
+        id: "tones.heardByRead",
+        caption: `${tonesArmWords(of)}: tone heard (rows) by band of the readings`,
+        rowTitle: "heard",
+      })
+    ),
+  );
+}
