@@ -88,3 +88,7 @@ export function resultOf(curve: DragCurve): Readonly<Record<string, string>> {
 export function withoutUnit(item: Stated): Stated {
   return { ...item, words: item.words.replaceAll(`\u00a0${item.result.unit}`, "") };
 }
+
+/** Drifts are shown in whole reading units where the display has whole steps. */
+export const wholeUnits = (pair: LaidPair): { readonly decimals?: number } =>
+  pair.step !== null && pair.step >= 1 ? { decimals: 0 } : {};

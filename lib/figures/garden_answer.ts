@@ -1,7 +1,13 @@
 import { type DragCurve, fittedDrift, type GardenDrift } from "../garden/mod.ts";
 import { counted, isPresent } from "../numbers/mod.ts";
 import { inReadingOrder, neighbourLabel, resultOf } from "./_garden_labels.ts";
-import { say, show, type Shown, stated } from "./show.ts";
+import { say, show, type Shown, type Stated, stated } from "./show.ts";
+
+/** A sentence put together from pieces. */
+function sentence(parts: readonly (Stated | string)[]): Shown {
+  const blanks = Array.from({ length: parts.length + 1 }, () => "");
+  return say(Object.assign(blanks, { raw: blanks }), ...parts);
+}
 
 /** The pair of a machine that reaches furthest: the widest half gap, or none. */
 function furthest(curves: readonly DragCurve[]): DragCurve | null {
@@ -25,13 +31,17 @@ function machineAnswer(machine: string, curves: readonly DragCurve[]): Shown {
   };
   const word = (curve: DragCurve): string =>
     "absent" in curve.halfGapCm ? curve.halfGapCm.absent : "half gap";
-  const tally = say`Of the ${count("all", () => true)} pairs laid on ${machine}, ${
-    count("half gap", (curve) => word(curve) === "half gap")
-  } have a half gap, ${
-    count("never", (curve) => word(curve) === "never")
-  } never drag a reading half way even when touching, and of ${
-    count("cannot tell yet", (curve) => word(curve) === "cannot tell yet")
-  } the trials cannot tell yet.`;
+  const answers = [
+    ["half gap", "have a half gap"],
+    ["never", "never drag a reading half way, even when touching"],
+    ["cannot tell yet", "cannot be told yet"],
+  ] as const;
+  const parts = answers.filter(([answer]) => curves.some((curve) => word(curve) === answer))
+    .flatMap((
+      [answer, words],
+      i,
+    ) => [i === 0 ? "" : "; ", count(answer, (curve) => word(curve) === answer), ` ${words}`]);
+  const tally = sentence(["Of the ", count("all", () => true), ` pairs laid on ${machine}, `, ...parts, "."]);
   if (best === null) {
     return show(say`**On ${machine} no pair of objects has a half gap that these trials can show.**`, tally);
   }
@@ -39,6 +49,7 @@ function machineAnswer(machine: string, curves: readonly DragCurve[]): Shown {
   const drift = fittedDrift(best, closest);
   const at = stated("garden.closestGapCm", of, counted(closest, { trials: best.n.trials ?? 0 }), {
     form: "value",
+    decimals: Number.isInteger(closest) ? 0 : 1,
   });
   return show(
     say`**On ${machine}, the ${

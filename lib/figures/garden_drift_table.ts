@@ -1,5 +1,5 @@
 import { type DragCurve, fittedDrift } from "../garden/mod.ts";
-import { inReadingOrder, neighbourLabel, resultOf, withoutUnit } from "./_garden_labels.ts";
+import { inReadingOrder, neighbourLabel, resultOf, wholeUnits, withoutUnit } from "./_garden_labels.ts";
 import { type Shown, type Stated, stated, table } from "./show.ts";
 
 /**
@@ -43,15 +43,18 @@ export function gardenDriftTable(curves: readonly DragCurve[]): Shown {
             fittedDrift(curve, gap_cm),
             {
               form: "interval",
+              ...wholeUnits(curve.pair),
             },
           ),
         )
         : "\u2013"
     ),
   ]);
+  const depths = [...new Set(shown.map((curve) => curve.depth_cm))];
+  const deep = depths.length === 1 && depths[0] !== null ? `, target ${depths[0]} cm deep` : "";
   return table({
     caption:
-      `Drift of the ${target} on ${machine} in reading units: what the fitted curve says at each gap laid, with its interval`,
+      `Drift of the ${target} on ${machine} in reading units${deep}: what the fitted curve says at each gap laid, with its interval`,
     columns: ["Gap", ...shown.map((curve) => neighbourLabel(curve.pair))],
     rows,
   });

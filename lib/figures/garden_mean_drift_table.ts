@@ -1,6 +1,6 @@
 import { type DragCurve, driftByGap, type GardenDrift } from "../garden/mod.ts";
 import { counted } from "../numbers/mod.ts";
-import { inReadingOrder, pairLabel, resultOf, withoutUnit } from "./_garden_labels.ts";
+import { inReadingOrder, pairLabel, resultOf, wholeUnits, withoutUnit } from "./_garden_labels.ts";
 import { type Shown, type Stated, stated, table } from "./show.ts";
 
 /**
@@ -23,7 +23,9 @@ export function gardenMeanDriftTable(drift: GardenDrift, curves: readonly DragCu
       return [
         pairLabel(curve.pair),
         `${each.gap_cm} cm`,
-        withoutUnit(stated("garden.meanDriftAtGap", of, each.drift, { form: "interval" })),
+        withoutUnit(
+          stated("garden.meanDriftAtGap", of, each.drift, { form: "interval", ...wholeUnits(curve.pair) }),
+        ),
         stated("garden.trialsAtGap", of, counted(trials, { trials })),
       ];
     })

@@ -94,7 +94,7 @@ function fitGroup(drift: GardenDrift, pairs: readonly LaidPair[]): DragCurve[] {
       trials: countDistinct(rows.map((row) => row.trial_id)),
       blocks,
       ...(weaker.length > 0
-        ? { "trials on weaker controls": countDistinct(weaker.map((row) => row.trial_id)) }
+        ? { "weaker-control trials": countDistinct(weaker.map((row) => row.trial_id)) }
         : {}),
       ...(silent > 0 ? { "silent readings": silent } : {}),
     };
