@@ -60,6 +60,10 @@ export function publishedReport(
     finds: new Set(before.season.signals.flatMap((signal) => signal.finds)).size -
       new Set(after.season.signals.flatMap((signal) => signal.finds)).size,
   };
+  // A machine that nothing published was made with stays unnamed.
+  const used = new Set(
+    [...after?.season.signals ?? [], ...after?.season.outings ?? []].map((row) => row.machine),
+  );
   return {
     schema: "overiron-load-report/1",
     inputs: reports.flatMap((report) => report.accounts).map(({ file: _, ...account }) => ({
@@ -75,7 +79,7 @@ export function publishedReport(
     flags: reports.flatMap((report) => report.flags.map(withoutFirst)),
     ignoredColumns: reports.reduce((sum, report) => sum + report.ignored.length, 0),
     outcomeRule: OUTCOME_RULE,
-    repeatNoise: after?.report.repeatNoise ?? [],
+    repeatNoise: (after?.report.repeatNoise ?? []).filter((noise) => used.has(noise.machine)),
     outcomes: after?.report.outcomes ?? [],
   };
 }
