@@ -1,10 +1,9 @@
 import type { SignalCounts } from "../sweep/mod.ts";
+import { plainWord } from "./_plain_word.ts";
 import { type Shown, tally } from "./show.ts";
 
-const plain = (word: string): string => word.replaceAll("-", " ");
-
 /**
- * Shows one table of a season's signals as counts, with words in place of the log's hyphens, and records it.
+ * Shows one table of a season's signals as counts, in plain words, and records it.
  *
  * Throws RangeError for an unlisted id.
  *
@@ -23,8 +22,8 @@ export function seasonCounts(
   return tally({
     ...options,
     unit: "signals",
-    rows: counts.rows.map(plain),
-    columns: counts.columns.map(plain),
+    rows: counts.rows.map(plainWord),
+    columns: counts.columns.map(plainWord),
     counts: counts.counts,
   });
 }

@@ -1,4 +1,5 @@
 import { type Signal, WORDS } from "../log/mod.ts";
+import { plainWord } from "./_plain_word.ts";
 import { type Shown, tally } from "./show.ts";
 
 /**
@@ -23,8 +24,8 @@ export function seasonGradeCounts(signals: readonly Pick<Signal, "outcome">[]): 
     unit: "signals",
     caption: "Signals with an outcome, by how well it is known",
     rowTitle: "outcome",
-    rows: classes.map((name) => name.replaceAll("-", " ")),
-    columns: grades.map((name) => name.replaceAll("-", " ")),
+    rows: classes.map(plainWord),
+    columns: grades.map(plainWord),
     counts,
   });
 }

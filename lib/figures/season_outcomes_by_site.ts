@@ -64,7 +64,7 @@ export function seasonOutcomesBySite(
     marginRight: 52,
     marginBottom: 48,
     x: { label: "signals →", labelAnchor: "center", labelOffset: 42, grid: true, ticks: 5, nice: true },
-    y: { domain: sites, label: "site", labelAnchor: "top", tickSize: 0, padding: 0.2 },
+    y: { domain: sites, label: null, tickSize: 0, padding: 0.2 },
     marks: [
       Plot.barX(bars, {
         y: "site",

@@ -1,5 +1,6 @@
 import * as Plot from "@observablehq/plot";
 import type { BandTable } from "../tones/mod.ts";
+import { plainWord } from "./_plain_word.ts";
 import { renderPlot, seriesColors } from "./_svg.ts";
 
 /** Options of `tonesConfusion`. */
@@ -52,12 +53,12 @@ export function tonesConfusion(table: BandTable, options: TonesConfusionOptions)
       share: rowTotals[i]! > 0 ? count / rowTotals[i]! : 0,
     }))
   ).filter(({ row, column }) => rows.includes(row) && columns.includes(column));
-  const rowLabel = (row: string) => `${row} (${rowTotals[table.rows.indexOf(row)]})`;
+  const rowLabel = (row: string) => `${plainWord(row)} (${rowTotals[table.rows.indexOf(row)]})`;
   const longest = Math.max(...rows.map((row) => rowLabel(row).length));
   const fullest = rows.map((row) => {
     const own = cells.filter((cell) => cell.row === row);
     const most = own.reduce((best, cell) => cell.count > best.count ? cell : best);
-    return `${row}: ${most.count} of ${rowTotals[table.rows.indexOf(row)]} in ${most.column}`;
+    return `${plainWord(row)}: ${most.count} of ${rowTotals[table.rows.indexOf(row)]} in ${most.column}`;
   });
   return renderPlot({
     height: 96 + 56 * rows.length,

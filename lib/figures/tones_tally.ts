@@ -1,4 +1,5 @@
 import type { BandTable } from "../tones/mod.ts";
+import { plainWord } from "./_plain_word.ts";
 import { type Shown, tally } from "./show.ts";
 
 /**
@@ -20,5 +21,5 @@ export function tonesTally(
   options: { readonly id: string; readonly caption: string; readonly rowTitle: string },
 ): Shown {
   const { of, unit, rows, columns, counts } = table;
-  return tally({ ...options, of, unit, rows, columns, counts });
+  return tally({ ...options, of, unit, rows: rows.map(plainWord), columns: columns.map(plainWord), counts });
 }

@@ -107,10 +107,12 @@ export function clusteredShare(parts: readonly Part[], options: ShareOptions): E
     number,
     number,
   ];
+  const none = `A share of no ${unit} does not exist`;
+  if (units === 0) return absent(`no ${unit}`, none, { [unit]: 0, [`${options.clusterWord}s`]: 0 });
   return clusteredStatistic(parts, (sums) => sums[1]! > 0 ? sums[0]! / sums[1]! : null, {
     ...options,
     n: { [unit]: units },
-    undefinedBecause: `A share of no ${unit} does not exist`,
+    undefinedBecause: none,
     fallback(reason, n) {
       const share = shareEstimate(hits, units, { unit, level });
       if (!("value" in share)) return share;
