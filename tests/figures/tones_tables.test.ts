@@ -34,7 +34,7 @@ const season = {
 describe("tables of tone bands", () => {
   test("tonesAnswer() names machine, shares and bands, each recorded", () => {
     const { text, recorded } = tonesAnswer(aboveBreak(season), bandsDropped(garden));
-    expect(text).toMatch(/^\*\*Machine A\.\*\* Of the masked goods dug, 100 %/);
+    expect(text).toMatch(/^\*\*Machine A\.\*\* Of the masked goods dug, 100\u00a0%/);
     expect(recorded.results.map(({ id }) => id)).toEqual([
       "tones.maskedAboveBreak",
       "tones.ironAboveBreak",
@@ -49,7 +49,7 @@ describe("tables of tone bands", () => {
   test("tonesDropTable() and tonesAgreementTable() show a row a class and a machine", () => {
     expect(tonesDropTable(bandsDropped(garden)).text).toContain("Machine A | under 2 cm | 3");
     const { text, recorded } = tonesAgreementTable(cleanByTogether(garden));
-    expect(text).toContain("Machine A | 0 %");
+    expect(text).toContain("Machine A | 0\u00a0%");
     expect(
       recorded.results.filter(({ id }) => id === "tones.leftOut").map((one) => "value" in one && one.value),
     ).toEqual([0, 1]);

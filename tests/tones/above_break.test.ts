@@ -33,7 +33,7 @@ describe("aboveBreak()", () => {
     expect(arm!.maskedGood).toMatchObject({ value: 0.95, n: { signals: 100, sites: 2 } });
     expect(arm!.ferrous).toMatchObject({ value: 9 / 99 });
     expect(arm!.nonFerrous).toMatchObject({
-      absent: "undefined",
+      absent: "no signals",
       reason: "A share of no signals does not exist",
     });
     if (!("value" in arm!.youden)) throw new Error("absent");

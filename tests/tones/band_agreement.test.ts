@@ -67,7 +67,7 @@ describe("bandAgreement()", () => {
   });
   test("says what does not exist", () => {
     const none = bandAgreement([], { bands: 2, unit: "trials", clusterWord: "block" });
-    expect(none.same).toMatchObject({ absent: "undefined" });
+    expect(none.same).toMatchObject({ absent: "no trials" });
     expect(none.kappa).toMatchObject({ absent: "undefined", reason: "Kappa of no trials does not exist" });
     const full = ["a", "b", "c", "d", "e"].flatMap((cluster) =>
       [0, 1].map((i) => ({ row: i, column: i, count: 2, cluster }))

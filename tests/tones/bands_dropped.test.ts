@@ -52,7 +52,7 @@ describe("bandsDropped()", () => {
     expect(bandsDropped(garden([clean("1", "x"), beside("a", "1", 1, 100)]))).toEqual([]);
     const [row] = bandsDropped(garden([clean("1", 100), beside("a", "1", 1, 90)]));
     expect(row!.intoLowest).toMatchObject({
-      absent: "undefined",
+      absent: "no trials",
       reason: "A share of no trials does not exist",
     });
   });
