@@ -52,7 +52,7 @@ function pool(cells: readonly (Passes | null)[]): Pool {
  *   iron_break: 150,
  *   tones: { name: "one", kind: "bands", breaks: [], bands: [{ name: "tone", pitch_hz: 440, loudness: 1 }] },
  * } as const;
- * const [noise] = measureRepeatNoise({ machines: [machine], settings: [], signals: [] });
+ * const [noise] = measureRepeatNoise({ machines: [machine], signals: [] });
  * if (noise?.limit !== 1 || !("absent" in noise.spread)) throw new Error("wrong");
  * ```
  */

@@ -69,15 +69,16 @@ interface Cell {
 }
 
 /** One spelling for the signs that keyboards and phones put in place of a hyphen, a space or a times sign. */
-const plain = (cell: string): string =>
-  cell.trim().replace(/[\u2010-\u2015\u2212]/g, "-").replace(/[\s\u00a0\u2007\u202f]+/g, " ").replace(
+const plain = (cell: string): string => {
+  const text = cell.trim();
+  if (/^[\dx.,;/|-]+(?: [\dx.,;/|-]+)*$/i.test(text)) return text;
+  return text.replace(/[\u2010-\u2015\u2212]/g, "-").replace(/[\s\u00a0\u2007\u202f]+/g, " ").replace(
     /\u00d7/g,
     "x",
   )
-    .replace(/\u2248/g, "~").replace(/^(?:about|circa) (?=\d)/i, "~").replace(/~ (?=\d)/g, "~").replace(
-      /\b(ca?\.?) (?=\d)/gi,
-      "$1",
-    );
+    .replace(/\u2248/g, "~").replace(/^(?:about|circa) (?=\d)/i, "~").replace(/~ (?=\d)/g, "~")
+    .replace(/\b(ca?\.?) (?=\d)/gi, "$1");
+};
 
 const onGrid = (scale: Machine["scale"], value: number): boolean => {
   const steps = (value - scale.low) / scale.step;
@@ -86,6 +87,11 @@ const onGrid = (scale: Machine["scale"], value: number): boolean => {
 
 function interpret(text: string, options: ReadReadingsOptions, notes: Set<string>): Cell {
   const cell: Cell = { kind: "passes", readings: [], silent: 0, approximate: false };
+
+  // The most frequent cell by far, which none of the rules below reads otherwise.
+  if (/^\d+(?: \d+)*$/.test(text) && text.length < MOST_PASSES) {
+    return { ...cell, readings: text.split(" ").map(Number) };
+  }
 
   const triple = TRIPLE.exec(text);
   if (triple !== null) {
