@@ -43,7 +43,7 @@ export function judgeHalfGap(
     const drag = clusterRobustMean(close.map((point) => point.drag), close.map((point) => point.block), {
       leastClusters: 4,
     });
-    if (isPresent(drag) && drag.interval.high < 0.5) {
+    if (isPresent(drag) && drag.interval.high < 0.5 && gaps.every((each) => each.medianDrag < 0.5)) {
       const reason =
         `No curve can be fitted, but already at gaps up to ${closestForNever_cm} cm the drag's upper limit lies below one half`;
       return {
