@@ -170,6 +170,14 @@ function search(
     } while (ratio < 1e-4 && !rests && evaluations < maxEvaluations);
     if (rests) break;
   }
+  // The sum of squares is flat to rounding well before the parameters are: one plain step more sharpens them.
+  const polished = x.slice();
+  gaussNewtonStep(pivotedQr(derive(x), size, f)).forEach((value, j) => polished[j]! -= value);
+  if (polished.every(Number.isFinite)) {
+    const after = at(polished);
+    evaluations++;
+    if (after.every(Number.isFinite) && norm(after) <= length * (1 + 1e-14)) [x, f] = [polished, after];
+  }
   return judged(x, f, derive(x), { stop, evaluations, n });
 }
 

@@ -18,6 +18,7 @@ import { solveIncreasing, upperIncompleteGamma } from "./_special_functions.ts";
  */
 export function normalProbability(z: number): number {
   if (Number.isNaN(z)) throw new RangeError("Cannot give a normal probability: z must be a number, got NaN");
+  if (!Number.isFinite(z)) return z > 0 ? 1 : 0;
   const tail = z === 0 ? 0.5 : upperIncompleteGamma(0.5, z * z / 2) / 2;
   return z > 0 ? 1 - tail : tail;
 }
