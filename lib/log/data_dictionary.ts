@@ -148,7 +148,7 @@ ${table(OUTCOME_FIELDS)}
 | \`38-40-44\` | lowest, usual and highest: a summary (assumption listed) |
 | \`38 -42\` | two passes, the second negative (assumption listed); a fault where the scale has no negative numbers |
 | \`38x3\`, \`38 x 3\` | three passes of 38 (assumption listed) |
-| \`40 x 15\`, \`20 x 5\` on a scale in fives | 40, silent, 15: the last number is no count from 2 to 12, or one that a machine with steps above 1 can show (assumption listed) |
+| \`40 x 15\`; \`20 x 5\` on a scale in fives | first, silent, last: the last number cannot be a count (2 to 12), or is a reading that a scale with steps above 1 has (assumption listed) |
 | \`40ish\`, \`~40\`, \`c. 40\`, \`40?\` | 40, marked as rough |
 | \`38,5\` | two passes, 38 and 5 (assumption listed: a decimal comma would mean something else) |
 | \`40\` beside \`passes\` 5 | 40 is the usual reading of five passes (assumption listed) |

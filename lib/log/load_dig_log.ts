@@ -293,6 +293,11 @@ export async function loadDigLog(
     }
   }
 
+  // A signal may name another site than its outing does: what its outing hides, it hides too.
+  for (const { outing_id, signal } of applied.rows) {
+    const site = outing_id === null ? undefined : outings.get(outing_id)?.site;
+    if (site !== undefined && privateSites.has(site)) privateSites.add(signal.site);
+  }
   const usedOutings = new Map<string, Outing>();
   const idsOfKey = new Map<string, string>();
   const takenIds = new Set(applied.rows.flatMap((draft) => draft.outing_id ?? []));

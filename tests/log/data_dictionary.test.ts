@@ -21,7 +21,7 @@ test("dataDictionary() names every field, word and rule", () => {
 });
 
 test("datasets/DATA_DICTIONARY.md is what dataDictionary() writes", () => {
-  // After a change of fields: deno eval 'import { dataDictionary } from "overiron"; console.log(...)' as DEVELOPERS.md has it.
+  // After a change of fields: deno task data-dictionary.
   expect(readFileSync(new URL("../../datasets/DATA_DICTIONARY.md", import.meta.url), "utf8")).toBe(
     dataDictionary(),
   );

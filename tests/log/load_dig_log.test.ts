@@ -332,6 +332,18 @@ test("loadDigLog() marks a site private by any row, even a rejected or a misspel
   ]);
 });
 
+test("loadDigLog() keeps a signal private when its outing's site is, whatever site it names itself", async () => {
+  const outings = file(
+    "outing_id,site,machine,site_private\no1,a,Machine A,yes\no2,b,Machine A,no\n",
+    "outings.csv",
+  );
+  const signals = file(
+    "signal_id,outing_id,site,readings_right,readings_left\n1,o1,a corner,5,5\n2,o2,,5,5\n",
+    "signals.csv",
+  );
+  expect((await loadDigLog([outings, signals], machines)).privateSites).toEqual(["a", "a corner"]);
+});
+
 test("loadDigLog() leaves its input untouched and gives the same twice", async () => {
   const input = Object.freeze(file(`${NEEDED}\n1,a,Machine A,5 x,5\n`));
   const before = input.bytes.slice();
