@@ -1,16 +1,16 @@
 import { needAboveZero } from "./_check.ts";
 import type { SweepSignal } from "./sweep_signal.ts";
 
-/** Running mean over 2 half + 1 positions; beyond the ends the end value goes on. */
-function runningMean(values: Float64Array, half: number): Float64Array {
-  const n = values.length, out = new Float64Array(n), sums = new Float64Array(n + 1);
-  for (let i = 0; i < n; i++) sums[i + 1] = sums[i]! + values[i]!;
+/** Running mean over 2 half + 1 positions into `out`; beyond the ends the end value goes on. */
+function runningMean(values: Float64Array, half: number, out: Float64Array): void {
+  const n = values.length, last = n - 1, share = 1 / (2 * half + 1);
+  const first = values[0]!, end = values[last]!;
+  let sum = first * half;
+  for (let i = 0; i <= half; i++) sum += i < n ? values[i]! : end;
   for (let i = 0; i < n; i++) {
-    const low = Math.max(0, i - half), high = Math.min(n - 1, i + half);
-    const before = half - (i - low), after = half - (high - i);
-    out[i] = (sums[high + 1]! - sums[low]! + before * values[0]! + after * values[n - 1]!) / (2 * half + 1);
+    out[i] = sum * share;
+    sum += (i + half + 1 < n ? values[i + half + 1]! : end) - (i - half >= 0 ? values[i - half]! : first);
   }
-  return out;
 }
 
 /**
@@ -31,9 +31,19 @@ function runningMean(values: Float64Array, half: number): Float64Array {
 export function highPass(signal: SweepSignal, widthCm: number): SweepSignal {
   needAboveZero("filter sweep", { widthCm });
   const half = Math.max(1, Math.round(widthCm / signal.stepCm / 2));
+  const n = signal.re.length, once = new Float64Array(n);
   const rest = (values: Float64Array): Float64Array => {
-    const slow = runningMean(runningMean(values, half), half);
-    return values.map((value, i) => value - slow[i]!);
+    const slow = new Float64Array(n);
+    runningMean(values, half, once);
+    runningMean(once, half, slow);
+    for (let i = 0; i < n; i++) slow[i] = values[i]! - slow[i]!;
+    return slow;
   };
-  return { ...signal, re: rest(signal.re), im: rest(signal.im), before: signal };
+  return {
+    fromCm: signal.fromCm,
+    stepCm: signal.stepCm,
+    re: rest(signal.re),
+    im: rest(signal.im),
+    before: signal,
+  };
 }

@@ -23,3 +23,5 @@ export * from "./trial_scene.ts";
 export * from "./virtual_garden.ts";
 export * from "./virtual_garden_plan.ts";
 export type { LogRow } from "./_log_row.ts";
+export * from "./virtual_season.ts";
+export * from "./season_probabilities.ts";

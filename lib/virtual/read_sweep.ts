@@ -1,5 +1,6 @@
 import type { Chance } from "../numbers/chance.ts";
 import { needFinite } from "./_check.ts";
+import { nearestPeak, signalAt } from "./_peak.ts";
 import type { SweepSignal } from "./sweep_signal.ts";
 
 /** What a pass showed: the phase lag (degrees, above -180 to 180), how loud, and where the coil's middle was. */
@@ -68,19 +69,13 @@ export function readSweep(signal: SweepSignal, options: ReadSweepOptions = {}): 
   if (!(speedCmPerS > 0)) {
     throw new RangeError(`Cannot read sweep: speedCmPerS must be above 0, got ${speedCmPerS}`);
   }
-  const { re, im, fromCm, stepCm } = signal, n = re.length;
   const best = listen === "mark"
     ? targetXCm
     : nearestPeak(signal, { direction, speedCmPerS, targetXCm, reachCm, recoveryS, threshold });
   if (best === null) return null;
   const positionCm = best + direction * speedCmPerS * delayS;
-  const place = Math.min(n - 1, Math.max(0, (positionCm - fromCm) / stepCm));
-  // A parabola through the three positions about the place.
-  const middle = Math.min(n - 2, Math.max(1, Math.round(place))), f = place - middle;
-  const between = (v: Float64Array): number =>
-    v[middle]! + f * (v[middle + 1]! - v[middle - 1]!) / 2 +
-    f * f * (v[middle + 1]! - 2 * v[middle]! + v[middle - 1]!) / 2;
-  let realPart = between(re), imaginary = between(im);
+  const { re: quietRe, im: quietIm } = signalAt(signal, positionCm);
+  let realPart = quietRe, imaginary = quietIm;
   if (noise) {
     realPart += noise.size * noise.draw.normal();
     imaginary += noise.size * noise.draw.normal();
@@ -88,36 +83,4 @@ export function readSweep(signal: SweepSignal, options: ReadSweepOptions = {}): 
   const loudness = Math.hypot(realPart, imaginary);
   if (loudness < threshold || loudness === 0) return null;
   return { phaseLagDeg: Math.atan2(-imaginary, realPart) * 180 / Math.PI, loudness, positionCm };
-}
-
-/** The place of the heard peak nearest the target, or null. */
-function nearestPeak(
-  signal: SweepSignal,
-  rules: Required<
-    Pick<ReadSweepOptions, "direction" | "speedCmPerS" | "targetXCm" | "reachCm" | "recoveryS" | "threshold">
-  >,
-): number | null {
-  const { direction, speedCmPerS, targetXCm, reachCm, recoveryS, threshold } = rules;
-  const { re, im, fromCm, stepCm, before: raw } = signal, n = re.length;
-  const power = (i: number): number => re[i]! * re[i]! + im[i]! * im[i]!;
-  let best: number | null = null, lastAt = 0, lastLoud = 0;
-  const first = direction === 1 ? 1 : n - 2;
-  for (let k = 0; k < n - 2; k++) {
-    const i = first + direction * k;
-    const here = power(i), before = power(i - 1), after = power(i + 1);
-    if (!(here > before && here >= after)) continue;
-    if (raw && re[i]! * raw.re[i]! + im[i]! * raw.im[i]! < 0) continue;
-    const bend = before - 2 * here + after;
-    const at = i + (bend < 0 ? (before - after) / (2 * bend) : 0);
-    const loud = Math.sqrt(here);
-    if (loud < threshold || loud === 0) continue;
-    const position = fromCm + at * stepCm;
-    const since = Math.abs(position - lastAt) / speedCmPerS;
-    if (lastLoud > loud && since < recoveryS * Math.log(lastLoud / loud)) continue;
-    lastAt = position;
-    lastLoud = loud;
-    if (Math.abs(position - targetXCm) > reachCm) continue;
-    if (best === null || Math.abs(position - targetXCm) < Math.abs(best - targetXCm)) best = position;
-  }
-  return best;
 }
