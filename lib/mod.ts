@@ -5,4 +5,5 @@ export * from "./virtual/mod.ts";
 export * from "./garden/mod.ts";
 export * from "./tones/mod.ts";
 export * from "./model/mod.ts";
+export * from "./decide/mod.ts";
 export * from "./figures/mod.ts";

@@ -110,8 +110,8 @@ export function checkFit(x: FeatureTable, outcome: Uint8Array, options: FitOptio
   return weights;
 }
 
-/** Counts the outcomes: how many of each of the three. */
-export function outcomeCounts(outcome: Uint8Array): [number, number, number] {
+/** Counts outcome codes: how many of each of the three, in the order of {@link OUTCOMES}. */
+export function outcomeCountsOf(outcome: Uint8Array): [number, number, number] {
   const counts: [number, number, number] = [0, 0, 0];
   for (const code of outcome) counts[code as 0 | 1 | 2] += 1;
   return counts;

@@ -1,4 +1,4 @@
-import { outcomeCounts, OUTCOMES } from "./classifier.ts";
+import { outcomeCountsOf, OUTCOMES } from "./classifier.ts";
 import type { FeatureTable } from "./feature_table.ts";
 
 /** Rows dealt into folds so that no site (or outing) is on both sides. `of` is the fold of each row, from 0. */
@@ -30,7 +30,7 @@ export interface GroupFoldsOptions {
 }
 
 function pack(group: Int32Array, outcome: Uint8Array, folds: number): Int32Array {
-  const totals = outcomeCounts(outcome);
+  const totals = outcomeCountsOf(outcome);
   const units = [...new Set(group)].sort((a, b) => a - b).map((id) => ({ id, counts: [0, 0, 0], load: 0 }));
   const place = new Map(units.map((unit, i) => [unit.id, i]));
   outcome.forEach((code, i) => units[place.get(group[i]!)!]!.counts[code]! += 1);
@@ -58,7 +58,7 @@ function pack(group: Int32Array, outcome: Uint8Array, folds: number): Int32Array
 }
 
 function keepsMost(of: Int32Array, outcome: Uint8Array, folds: number, keep: number): boolean {
-  const totals = outcomeCounts(outcome);
+  const totals = outcomeCountsOf(outcome);
   const tested = Array.from({ length: folds }, () => [0, 0, 0]);
   outcome.forEach((code, i) => tested[of[i]!]![code]! += 1);
   return tested.every((counts) =>
@@ -105,7 +105,7 @@ export function groupFolds(
   if (!(keep >= 0 && keep <= 1)) {
     throw new RangeError(`Cannot make folds: keep must be within 0..1, got ${keep}`);
   }
-  const totals = outcomeCounts(outcome);
+  const totals = outcomeCountsOf(outcome);
   const met = totals.filter((count) => count > 0).length;
   if (met < 2) {
     const only = met === 1 ? `only ${OUTCOMES[totals.findIndex((count) => count > 0)]!}` : "none";

@@ -6,6 +6,7 @@ export {
   type Model,
   type ModelFile,
   modelFileSchema,
+  outcomeCountsOf,
   type OutcomeName,
   OUTCOMES,
 } from "./classifier.ts";
@@ -32,3 +33,6 @@ export { stepRule } from "./step_rule.ts";
 export { toneRule, type ToneRuleOptions } from "./tone_rule.ts";
 export { twoClasses } from "./two_classes.ts";
 export * from "./what_counts_allow.ts";
+export * from "./feature_by_outcome.ts";
+export * from "./separation_by_site.ts";
+export * from "./study_table.ts";

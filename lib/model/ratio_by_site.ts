@@ -11,8 +11,8 @@ import {
 export interface RatioBySiteOptions {
   /** Level of the interval. Default 0.95. */
   readonly level?: number;
-  /** "share": within 0..1, its interval made on the logit scale. "number": any number. Default "number". */
-  readonly kind?: "share" | "number";
+  /** "share": within 0..1, interval on the logit scale. "positive": above 0, interval on the log scale. "number": any number. Default "number". */
+  readonly kind?: "share" | "positive" | "number";
   /** Name of what is counted below the line, for `n`. Default "signals". */
   readonly unit?: string;
   /** What the groups are, for `n`. Default "sites". */
@@ -27,7 +27,7 @@ export interface RatioBySiteOptions {
  * `above` and `below` are one number a row, `site` its group. The value is the sum of `above` over the sum of `below`. Its
  * variance is linearised over groups (Cochran 1977, Sampling Techniques, section 6; G / (G - 1) times the sum of squared
  * group residuals), its interval Student's t with G - 1 degrees of freedom, G the groups with a case below the line. A share
- * gets its interval on the logit scale; at 0, at 1 or without any variance it gets Wilson's (1927) for the effective number
+ * gets its interval on the logit scale, a positive number on the log scale; a share at 0, at 1 or without any variance it gets Wilson's (1927) for the effective number
  * of cases (sum b)^2 / sum b^2 over groups b (Kish 1965), as if all cases of a site were one.
  *
  * Absent with its reason where nothing lies below the line, or where all of it lies at one site.
@@ -82,7 +82,15 @@ export function ratioBySite(
   const error = Math.sqrt(sums.size / (sums.size - 1) * squares) / b;
   const t = studentQuantile((1 + level) / 2, sums.size - 1);
   const method = `by ${groups.replace(/s$/, "")}, t with ${sums.size - 1} df`;
-  if (kind === "number") {
+  if (kind === "positive" && value > 0) {
+    const times = Math.exp(t * error / value);
+    return present(
+      value,
+      { low: value / times, high: value * times, level, method: `${method}, log scale` },
+      n,
+    );
+  }
+  if (kind !== "share") {
     return present(value, { low: value - t * error, high: value + t * error, level, method }, n);
   }
   const share = Math.min(1, Math.max(0, value));

@@ -1,4 +1,4 @@
-import { type Estimate, isPresent } from "../numbers/mod.ts";
+import { absent, type Estimate, isPresent } from "../numbers/mod.ts";
 import { ratioBySite } from "./ratio_by_site.ts";
 import type { EngineScore } from "./score_engine.ts";
 
@@ -9,6 +9,10 @@ export interface EngineDifference {
   readonly worseBy: Estimate;
   /** Whether the whole interval lies above 0. */
   readonly clearlyWorse: boolean;
+  /** Nats a signal above the recommended engine. Absent for the recommended itself. */
+  readonly aboveRecommended: Estimate;
+  /** Whether that whole interval lies above 0. */
+  readonly clearlyAboveRecommended: boolean;
 }
 
 /** Which engine to use, and why. */
@@ -46,17 +50,24 @@ export function recommendEngine(
   let best = scores[0]!;
   for (const score of scores) if (mean(score) < mean(best) - 1e-12) best = score;
   const one = new Float64Array(site.length).fill(1);
+  const n = { signals: site.length, [groups]: new Set(site).size };
+  const above = (score: EngineScore, other: EngineScore): Estimate =>
+    score === other
+      ? absent("itself", "Every other engine is measured against this one", n)
+      : ratioBySite(score.losses.map((loss, i) => loss - other.losses[i]!), one, site, { groups });
+  const clear = (estimate: Estimate) => isPresent(estimate) && estimate.interval.low > 0;
+  const chosen = scores.find((score) => !clear(above(score, best)))!;
   const differences = scores.map((score): EngineDifference => {
-    if (score === best) {
-      const n = { signals: site.length, [groups]: new Set(site).size };
-      const worseBy = { absent: "the best", reason: "Every other engine is measured against this one", n };
-      return { name: score.name, worseBy, clearlyWorse: false };
-    }
-    const gaps = score.losses.map((loss, i) => loss - best.losses[i]!);
-    const worseBy = ratioBySite(gaps, one, site, { groups });
-    return { name: score.name, worseBy, clearlyWorse: isPresent(worseBy) && worseBy.interval.low > 0 };
+    const worseBy = above(score, best), aboveRecommended = above(score, chosen);
+    return {
+      name: score.name,
+      worseBy,
+      clearlyWorse: clear(worseBy),
+      aboveRecommended,
+      clearlyAboveRecommended: clear(aboveRecommended),
+    };
   });
-  const recommended = differences.find((difference) => !difference.clearlyWorse)!.name;
+  const recommended = chosen.name;
   const reason = recommended === best.name
     ? `${best.name} has the lowest log loss, and every simpler engine is clearly worse`
     : `${recommended} is the simplest engine that is not clearly worse than ${best.name}, the one of lowest log loss`;

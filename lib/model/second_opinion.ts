@@ -6,7 +6,7 @@ import {
   floorProbabilities,
   type Model,
   modelFile,
-  outcomeCounts,
+  outcomeCountsOf,
 } from "./classifier.ts";
 import { designColumnSchema, fillDesign, learnDesign } from "./_design.ts";
 import { checkFeatureTable, takeFeatures } from "./feature_table.ts";
@@ -53,6 +53,8 @@ export interface SecondOpinionOptions {
   readonly features?: readonly string[];
   /** Trees, 1 to 50. Default 50. */
   readonly trees?: number;
+  /** Most signals learnt from, 10 to 300: the package is quadratic in them. Default 300. */
+  readonly mostRows?: number;
 }
 
 function flatten(root: PackageNode, codes: readonly number[], columns: readonly number[]): VoteTree {
@@ -75,18 +77,23 @@ function flatten(root: PackageNode, codes: readonly number[], columns: readonly 
 /**
  * Loads the package ml-random-forest (2.1.0, mljs) and gives it as an engine, as a second opinion beside our own models.
  *
- * It is used around its faults: labels are numbered without gaps; missing values never reach it (the columns are those of the
- * linear model, with switches for silence); every tree sees every feature once, since the package draws features a tree and
+ * It is used around its faults: labels are numbered without gaps; missing values never reach it (columns
+ * are standardised and missing cells filled with the mean); every tree sees every feature once, since the package draws features a tree and
  * not a split; its out-of-bag scores and its probabilities, both wrong, are never asked for: probabilities are the shares of
- * its trees' votes, counted here. It is quadratic in rows, so above 300 rows a random 300 are learnt from, at least three of
+ * its trees' votes, counted here. It is quadratic in rows, so above `mostRows` rows a random draw of so many is learnt from, at least three of
  * every outcome where there are so many; rows are put in an order of their own first, since its trees depend on it.
  *
  * `fit` throws RangeError for weights, which the package cannot use, and for fewer than 10 rows.
  */
 export async function secondOpinion(options: SecondOpinionOptions = {}): Promise<Classifier> {
-  const { features, trees = MOST_TREES } = options;
+  const { features, trees = MOST_TREES, mostRows = MOST_ROWS } = options;
   if (!Number.isSafeInteger(trees) || trees < 1 || trees > MOST_TREES) {
     throw new RangeError(`Cannot ask a second opinion: trees must be from 1 to ${MOST_TREES}, got ${trees}`);
+  }
+  if (!Number.isSafeInteger(mostRows) || mostRows < 10 || mostRows > MOST_ROWS) {
+    throw new RangeError(
+      `Cannot ask a second opinion: mostRows must be from 10 to ${MOST_ROWS}, got ${mostRows}`,
+    );
   }
   const { RandomForestClassifier } = await import("ml-random-forest");
   return {
@@ -101,7 +108,7 @@ export async function secondOpinion(options: SecondOpinionOptions = {}): Promise
       if (x.n < 10) throw new RangeError(`Cannot fit ${name}: need 10 signals or more, got ${x.n}`);
       const used = features ?? READING_FEATURES.filter((feature) => x.names.includes(feature));
       const table = takeFeatures(x, used);
-      const design = learnDesign(table, new Float64Array(x.n).fill(1));
+      const design = learnDesign(table, new Float64Array(x.n).fill(1)).filter(({ reason }) => reason === 0);
       const filled = fillDesign(design, table, name), p = design.length;
       if (p === 0) throw new RangeError(`Cannot fit ${name}: need a feature that varies, got none`);
       const order = Array.from({ length: x.n }, (_, i) => i).sort((a, b) => {
@@ -111,8 +118,8 @@ export async function secondOpinion(options: SecondOpinionOptions = {}): Promise
         }
         return outcome[a]! - outcome[b]!;
       });
-      const rows = drawRows(order, outcome, fitting.seed);
-      const counts = outcomeCounts(Uint8Array.from(rows, (row) => outcome[row]!));
+      const rows = drawRows(order, outcome, { seed: fitting.seed, mostRows });
+      const counts = outcomeCountsOf(Uint8Array.from(rows, (row) => outcome[row]!));
       const codes = [0, 1, 2].filter((code) => counts[code as 0 | 1 | 2] > 0);
       const forest = new RandomForestClassifier(
         {
@@ -139,14 +146,18 @@ export async function secondOpinion(options: SecondOpinionOptions = {}): Promise
   };
 }
 
-function drawRows(order: readonly number[], outcome: Uint8Array, seed: number): number[] {
-  if (order.length <= MOST_ROWS) return [...order];
+function drawRows(
+  order: readonly number[],
+  outcome: Uint8Array,
+  { seed, mostRows }: { readonly seed: number; readonly mostRows: number },
+): number[] {
+  if (order.length <= mostRows) return [...order];
   const shuffled = chance(seed, "model/second opinion").shuffle(order);
   const chosen = new Set<number>();
   for (const code of [0, 1, 2]) {
     for (const row of shuffled.filter((each) => outcome[each] === code).slice(0, 3)) chosen.add(row);
   }
-  for (const row of shuffled) if (chosen.size < MOST_ROWS) chosen.add(row);
+  for (const row of shuffled) if (chosen.size < mostRows) chosen.add(row);
   return order.filter((row) => chosen.has(row));
 }
 

@@ -1,4 +1,4 @@
-import { outcomeCounts, OUTCOMES } from "./classifier.ts";
+import { outcomeCountsOf, OUTCOMES } from "./classifier.ts";
 
 /** Fewest cases of an outcome for an engine to learn it. */
 export const LEAST_CASES = 20;
@@ -28,7 +28,7 @@ export interface Allowance {
  * ```
  */
 export function whatCountsAllow(outcome: Uint8Array): Allowance {
-  const counts = outcomeCounts(outcome);
+  const counts = outcomeCountsOf(outcome);
   const [ferrous, plain, masked] = counts;
   const held = `${ferrous} ${OUTCOMES[0]}, ${plain} ${OUTCOMES[1]} and ${masked} masked good`;
   if (counts.filter((count) => count > 0).length < 2) {

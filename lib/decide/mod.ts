@@ -1,0 +1,4 @@
+export * from "./cost_of_rule.ts";
+export * from "./good_finds.ts";
+export * from "./worth_rule.ts";
+export * from "./rule_costs.ts";

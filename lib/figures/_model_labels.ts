@@ -1,0 +1,57 @@
+import type { Estimate } from "../numbers/mod.ts";
+import type { LearningTable, TableStudy } from "../model/mod.ts";
+import type { ResultOf } from "./show.ts";
+
+const DISCRIMINATION: Readonly<Record<string, string>> = {
+  none: "",
+  "iron-silenced": " (iron silenced)",
+  other: " (other discrimination)",
+  "not-stated": " (discrimination not stated)",
+};
+
+type Named = Pick<LearningTable, "machine" | "discrimination">;
+
+/** What a reader sees for a table: "Machine A", "Machine A (iron silenced)". */
+export function tableLabel({ machine, discrimination }: Named): string {
+  return `${machine.machine}${DISCRIMINATION[discrimination] ?? ""}`;
+}
+
+/** What a number of a table is about. */
+export function ofTable({ machine, discrimination }: Named): Record<string, string> & ResultOf {
+  return { machine: machine.machine, discrimination };
+}
+
+/** The studies by number of signals, the largest first; equals in the order given. */
+export function largestFirst(studies: readonly TableStudy[]): TableStudy[] {
+  return [...studies].sort((a, b) => b.table.x.n - a.table.x.n);
+}
+
+/** What a feature is called in a sentence. */
+export const featureWords: Readonly<Record<string, string>> = {
+  centre: "centre",
+  spread: "spread",
+  asymmetry: "asymmetry",
+  turnChange: "change after a quarter turn",
+  dropout: "dropout",
+  ironShare: "iron share",
+  bestRepeat: "best repeat",
+  indicatedDepthCm: "indicated depth in centimetres",
+  indicatedDepthStep: "indicated depth in words",
+};
+
+/** Whether a chance of the higher value is clear of one half. */
+export function tellsApart(estimate: Estimate): boolean {
+  return "value" in estimate && (estimate.interval.low > 0.5 || estimate.interval.high < 0.5);
+}
+
+/** "a", "a and b", "a, b and c". */
+export function listed(words: readonly string[]): string {
+  return words.length < 2
+    ? words.join("")
+    : `${words.slice(0, -1).join(", ")} and ${words[words.length - 1]!}`;
+}
+
+/** A name for ids: a-z, 0-9 and hyphens. */
+export function slug(text: string): string {
+  return text.toLowerCase().replace(/[^a-z0-9]+/g, "-").replace(/^-+|-+$/g, "") || "unnamed";
+}

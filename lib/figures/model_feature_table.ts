@@ -1,0 +1,40 @@
+import type { FeatureSays, LearningTable } from "../model/mod.ts";
+import { ofTable, tableLabel } from "./_model_labels.ts";
+import { type Shown, type Stated, stated, table as showTable } from "./show.ts";
+
+/**
+ * Shows what features say about the hole, a row a feature: the median for each outcome, and the chance that a signal of one kind
+ * has the higher value than one of another (half: tells nothing). Medians and chances are recorded.
+ */
+export function modelFeatureTable(table: LearningTable, says: readonly FeatureSays[]): Shown {
+  const about = ofTable(table);
+  const short = { form: "interval" } as const;
+  const rows = says.map((each): (Stated | string)[] => {
+    const chance = (pair: string, estimate: FeatureSays["goodAboveFerrous"]) =>
+      stated("model.higherChance", { ...about, feature: each.feature, pair }, estimate, short);
+    return [
+      `${each.feature} (${each.unit})`,
+      ...each.outcomes.map(({ outcome, median }) =>
+        stated(`model.${each.feature}Median`, { ...about, outcome }, median, short)
+      ),
+      chance("good above ferrous", each.goodAboveFerrous),
+      chance("masked good above ferrous", each.maskedAboveFerrous),
+      chance("masked good above other non-ferrous", each.maskedAbovePlain),
+    ];
+  });
+  return showTable({
+    caption: `Medians by outcome, and how often the higher value was the one named first, ${
+      tableLabel(table)
+    }`,
+    columns: [
+      "Feature",
+      "Median, ferrous",
+      "Median, non-ferrous",
+      "Median, masked good",
+      "Good above ferrous",
+      "Masked good above ferrous",
+      "Masked good above other non-ferrous",
+    ],
+    rows,
+  });
+}
