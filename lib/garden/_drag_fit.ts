@@ -40,23 +40,37 @@ interface Parameters {
 const etaOf = (point: DragPoint, { q, logS, f }: Parameters): number =>
   (q[point.pair]! - point.x2 / scaleAt(f, point.z2)) * Math.exp(-logS);
 
+/** The points of one pair added up by distance: squares of a fit p are w p^2 - 2 d p plus a constant. */
+function sumsByDistance(points: readonly DragPoint[], pair: number): { x2: number; w: number; d: number }[] {
+  const sums = new Map<number, { x2: number; w: number; d: number }>();
+  for (const { x2, drag, apart, pair: own } of points) {
+    if (own !== pair) continue;
+    const sum = sums.get(x2) ?? { x2, w: 0, d: 0 };
+    sum.w += apart * apart;
+    sum.d += apart * apart * drag;
+    sums.set(x2, sum);
+  }
+  return [...sums.values()];
+}
+
 /** A grid of slopes; for each the best q of every pair by a grid too: a start that no local minimum can spoil. */
 function gridStart(points: readonly DragPoint[], pairs: number): Parameters {
   const x2 = points.map((point) => point.x2);
   const low = Math.min(...x2), high = Math.max(...x2), range = Math.max(high - low, 1e-6);
+  const sums = Array.from({ length: pairs }, (_, pair) => sumsByDistance(points, pair));
   let best: Parameters = { q: [], logS: 0, f: 0 }, least = Infinity;
   for (let step = 0; step < 12; step++) {
     const s = range * 2 ** (1 - 0.75 * step);
     const q: number[] = [];
     let sum = 0;
-    for (let pair = 0; pair < pairs; pair++) {
-      const own = points.filter((point) => point.pair === pair);
+    for (const own of sums) {
       let ownLeast = Infinity, ownQ = low;
       for (let k = 0; k <= 40; k++) {
         const value = low - 6 * s + (high - low + 12 * s) * k / 40;
         let squares = 0;
-        for (const point of own) {
-          squares += ((dragAt((value - point.x2) / s) - point.drag) * point.apart) ** 2;
+        for (const { x2, w, d } of own) {
+          const p = dragAt((value - x2) / s);
+          squares += p * (w * p - 2 * d);
         }
         if (squares < ownLeast) [ownLeast, ownQ] = [squares, value];
       }
@@ -117,7 +131,7 @@ function fitFree(points: readonly DragPoint[], start: Parameters, free: readonly
     return out;
   };
   const from = [...free.map((pair) => start.q[pair]!), start.logS, ...(depthVaries ? [0] : [])];
-  const fit = leastSquaresFit(residuals, from, { jacobian, unit: "readings", maxEvaluations: 300 });
+  const fit = leastSquaresFit(residuals, from, { jacobian, unit: "readings", maxEvaluations: 300, tolerance: 1e-11 });
   if (fit.status !== "converged") {
     return { q: start.q, s: Math.exp(start.logS), f: 0, converged: false, covariance: null, residualSd: 0 };
   }

@@ -2,6 +2,7 @@ import { absent, type Estimate, isPresent, present } from "../numbers/mod.ts";
 import type { DragCurve } from "./drag_curve.ts";
 import { widerGaps } from "./_lay_next.ts";
 import { fittedDrift } from "./fitted_drift.ts";
+import { predictDrag } from "./predict_drag.ts";
 
 const stepsPerCm = 100;
 
@@ -26,31 +27,26 @@ export function clearGap(curve: DragCurve, tolerance: number): Estimate {
     throw new RangeError(`Cannot find clear gap: tolerance must be finite and above 0, got ${tolerance}`);
   }
   const widest = Math.max(0, ...curve.gaps.map((each) => each.gap_cm));
-  const limits = (gap: number): { near: number; far: number } | null => {
-    const drift = fittedDrift(curve, gap);
-    if (!isPresent(drift)) return null;
-    const sizes = [Math.abs(drift.interval.low), Math.abs(drift.interval.high)];
-    return { near: Math.min(...sizes), far: Math.max(...sizes) };
-  };
-  const end = limits(widest);
-  if (end === null) {
-    const drift = fittedDrift(curve, widest);
-    return absent("cannot tell yet", "absent" in drift ? drift.reason : "The curve has no band", curve.n);
-  }
-  if (end.far > tolerance) {
+  const end = fittedDrift(curve, widest);
+  if (!isPresent(end)) return absent("cannot tell yet", end.reason, curve.n);
+  const size = Math.abs(curve.apart!);
+  const farthest = Math.max(Math.abs(end.interval.low), Math.abs(end.interval.high));
+  if (farthest > tolerance) {
     const reason = `At the widest gap laid, ${widest} cm, the drift may still be ${
-      end.far.toFixed(1)
+      farthest.toFixed(1)
     } reading units, and ${tolerance} would count as clear`;
     return absent("cannot tell yet", `${reason}. ${widerGaps(curve.gaps)}`, curve.n);
   }
-  const firstWithin = (size: (at: { near: number; far: number }) => number): number => {
-    let k = Math.ceil(widest * stepsPerCm);
-    while (k > 0 && size(limits((k - 1) / stepsPerCm)!) <= tolerance) k--;
-    return Math.min(k / stepsPerCm, widest);
+  const gaps = [...Array.from({ length: Math.ceil(widest * stepsPerCm) }, (_, k) => k / stepsPerCm), widest];
+  const bands = predictDrag(curve, gaps).map((at) => at.band!);
+  const firstWithin = (limit: "low" | "high"): number => {
+    let k = gaps.length - 1;
+    while (k > 0 && bands[k - 1]![limit] * size <= tolerance) k--;
+    return gaps[k]!;
   };
-  const value = firstWithin((at) => at.far);
+  const value = firstWithin("high");
   return present(value, {
-    low: firstWithin((at) => at.near),
+    low: firstWithin("low"),
     high: value,
     level: 0.95,
     method: `band of the fitted curve, cluster-robust t, ${

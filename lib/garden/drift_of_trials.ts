@@ -73,13 +73,38 @@ function cleanSpreads(targetAlone: readonly Trial[]): Map<string, number> {
   return spreads;
 }
 
-const notPlan = (trial: Trial): string | null =>
+/** Drag, or why there is none. `apart` is clean minus the neighbour's reading. */
+function dragOf(drift: number, apart: number | null, tolerance: number): Pick<TrialDrift, "drag" | "noDrag"> {
+  const noDrag = apart === null
+    ? "The neighbour was never read alone at this depth and coil height"
+    : Math.abs(apart) <= 2 * tolerance
+    ? "The clean reading and the neighbour's are too close to define a drag"
+    : null;
+  return { drag: noDrag === null ? drift / apart! : null, noDrag };
+}
+
+/** Pairs whose gaps look like two units, with words for it. */
+function pairsInTwoUnits(together: readonly Trial[]): Map<string, string> {
+  const found = new Map<string, string>();
+  for (const [key, laid] of groupBy(together, pairKey)) {
+    const gaps = groupBy(laid.filter((trial) => trial.gap_cm !== null), (trial) => trial.block);
+    const words = mixedGapUnits(
+      new Map([...gaps].map(([block, of]) => [block, of.map((trial) => trial.gap_cm!)])),
+    );
+    if (words !== null) found.set(key, words);
+  }
+  return found;
+}
+
+const whyUnused = (trial: Trial): string | null =>
   trial.side === "over" || trial.side === "under"
     ? `The neighbour lay ${trial.side} the target: the curve is about gaps in plan`
     : trial.gap_cm === null
     ? "No gap was logged"
     : trial.gap_cm < 0
     ? `A gap cannot be below 0, got ${trial.gap_cm}`
+    : trial.right === null && trial.left === null
+    ? "No reading was logged in either direction"
     : null;
 
 /**
@@ -109,55 +134,32 @@ export function driftOfTrials(garden: Garden): GardenDrift {
   const rows: TrialDrift[] = [], silent: SilentTrial[] = [], setAside: SetAside[] = [];
   const cleanSpread = cleanSpreads(targetAlone);
   const tolerance = new Map(pairs.map((pair) => [pair.key, readingTolerance({ cleanSpread }, pair)]));
-  const notes: string[] = [];
-  const units = new Set<string>();
-  for (const [key, laid] of groupBy(together, pairKey)) {
-    const gaps = groupBy(laid.filter((trial) => notPlan(trial) === null), (trial) => trial.block);
-    const mixed = mixedGapUnits(
-      new Map([...gaps].map(([block, of]) => [block, of.map((trial) => trial.gap_cm!)])),
-    );
-    if (mixed === null) continue;
-    units.add(key);
+  const units = pairsInTwoUnits(together);
+  const notes = [...units].map(([key, words]) => {
     const pair = pairs.find((each) => each.key === key)!;
-    notes.push(`${pair.target} beside ${pair.neighbour}: ${mixed}. Write all gaps in centimetres`);
-  }
+    return `${pair.target} beside ${pair.neighbour}: ${words}. Write all gaps in centimetres`;
+  });
   for (const trial of together) {
     const pair = pairKey(trial);
-    const asideAll = (reason: string) =>
+    const reason = units.has(pair) ? "The gaps of this pair look like two units" : whyUnused(trial);
+    if (reason !== null) {
       setAside.push({ trial_id: trial.trial_id, pair, direction: "both", reason });
-    const reason = notPlan(trial);
-    if (reason !== null) asideAll(reason);
-    else if (units.has(pair)) asideAll("The gaps of this pair look like two units");
-    else if (trial.right === null && trial.left === null) {
-      asideAll("No reading was logged in either direction");
-    } else {
-      for (const direction of directions) {
-        const passes = trial[direction];
-        if (passes === null) continue;
-        const at = { trial_id: trial.trial_id, block: trial.block, pair, direction, gap_cm: trial.gap_cm! };
-        const reading = middleOf(passes);
-        if (reading === null) {
-          if (passes.silent > 0) silent.push(at);
-          continue;
-        }
-        const clean = control(trial, direction, "target");
-        if (clean === null) {
-          setAside.push({
-            trial_id: trial.trial_id,
-            pair,
-            direction,
-            reason: "The target was never read alone at this depth and coil height",
-          });
-          continue;
-        }
+      continue;
+    }
+    for (const direction of directions) {
+      const passes = trial[direction];
+      if (passes === null) continue;
+      const at = { trial_id: trial.trial_id, block: trial.block, pair, direction, gap_cm: trial.gap_cm! };
+      const reading = middleOf(passes);
+      const clean = control(trial, direction, "target");
+      if (reading === null) {
+        if (passes.silent > 0) silent.push(at);
+        else setAside.push({ trial_id: trial.trial_id, pair, direction, reason: "No pass was logged" });
+      } else if (clean === null) {
+        const why = "The target was never read alone at this depth and coil height";
+        setAside.push({ trial_id: trial.trial_id, pair, direction, reason: why });
+      } else {
         const alone = control(trial, direction, "neighbour");
-        const apart = alone === null ? null : clean.value - alone.value;
-        const floor = 2 * tolerance.get(pair)!;
-        const noDrag = apart === null
-          ? "The neighbour was never read alone at this depth and coil height"
-          : Math.abs(apart) <= floor
-          ? "The clean reading and the neighbour's are too close to define a drag"
-          : null;
         rows.push({
           ...at,
           depth_cm: trial.depth_cm,
@@ -169,8 +171,11 @@ export function driftOfTrials(garden: Garden): GardenDrift {
           neighbourReading: alone?.value ?? null,
           neighbourFrom: alone?.evidence ?? null,
           drift: clean.value - reading,
-          drag: noDrag === null ? (clean.value - reading) / apart! : null,
-          noDrag,
+          ...dragOf(
+            clean.value - reading,
+            alone === null ? null : clean.value - alone.value,
+            tolerance.get(pair)!,
+          ),
         });
       }
     }
