@@ -5,6 +5,8 @@ export * from "./band_heard_by_read.ts";
 export * from "./band_of.ts";
 export * from "./band_table.ts";
 export * from "./bands_dropped.ts";
+export * from "./best_breaks.ts";
+export * from "./better_breaks.ts";
 export * from "./check_tone_scheme.ts";
 export * from "./clean_by_together.ts";
 export * from "./example_tone_schemes.ts";
