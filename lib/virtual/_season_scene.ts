@@ -27,11 +27,11 @@ export interface VirtualSite {
 
 /** How often each kind of scene is met on a site, as weights in the order of SCENE_KINDS. */
 export const kindWeights = ({ iron }: Pick<VirtualSite, "iron">): readonly number[] => [
-  0.22 + 0.72 * iron,
+  0.28 + 0.9 * iron,
   0.07 + 0.05 * iron,
   0.17,
   0.11,
-  0.05 + 0.1 * iron,
+  0.07 + 0.12 * iron,
   0.006,
 ];
 

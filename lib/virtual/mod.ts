@@ -25,3 +25,4 @@ export * from "./virtual_garden_plan.ts";
 export type { LogRow } from "./_log_row.ts";
 export * from "./virtual_season.ts";
 export * from "./season_probabilities.ts";
+export * from "./log_csv.ts";

@@ -17,6 +17,36 @@ const FAR_CM = [5, 6, 7, 8, 10, 12, 15];
 const { disc, ball, buckle, foil, smallNail, mediumNail, largeNail } = VIRTUAL_OBJECTS;
 const TILT_DEG = 30;
 
+/** The fields of a virtual garden's row, in the order of a garden log. */
+export const VIRTUAL_GARDEN_FIELDS: readonly string[] = [
+  "trial_id",
+  "block",
+  "run_order",
+  "tried_at",
+  "settings",
+  "spot",
+  "medium",
+  "target",
+  "target_size_mm",
+  "depth_cm",
+  "coil_height_cm",
+  "neighbour",
+  "neighbour_kind",
+  "neighbour_length_mm",
+  "neighbour_thickness_mm",
+  "neighbour_count",
+  "side",
+  "neighbour_heading_deg",
+  "neighbour_tilt_deg",
+  "gap_cm",
+  "height_difference_cm",
+  "readings_right",
+  "readings_left",
+  "readings_cross",
+  "blind",
+  "notes",
+];
+
 /** Two gaps a pair and block, near and far, in turn over the blocks. */
 function pairsOf(block: number, machineB: boolean): [VirtualObject, VirtualObject, number][] {
   const near = (shift: number): number => NEAR_CM[(block * 3 + shift) % 7]!;
@@ -95,7 +125,7 @@ export function virtualGardenPlan(options: VirtualGardenPlanOptions = {}): reado
         trial_id: `T${String(rows.length + 1).padStart(3, "0")}`,
         block: `B${String(block + 1).padStart(2, "0")}`,
         run_order: String(order + 1),
-        date: dayAfter("2025-02-01", block * 2),
+        tried_at: dayAfter("2025-02-01", block * 2),
         settings: machineB ? "B-open" : "A-open",
         spot: `bed ${block % 3 + 1}`,
         medium: "fresh-hole",
