@@ -33,7 +33,7 @@ export async function cellError(
   let line: number | null = null;
   const traceback = [`${raw.name}: ${raw.message}`];
   for (const frame of frames) {
-    if (/ext:|\$deno\$/.test(frame)) continue;
+    if (/ext:|\$deno\$|helperOf/.test(frame)) continue;
     const found = FRAME.exec(frame);
     if (!found) {
       traceback.push(frame);

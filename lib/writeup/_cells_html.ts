@@ -65,7 +65,9 @@ export function renderCells(
     pieces.push(rendered.html);
   });
   putCode();
-  const html = numberFigures(sanitise(pieces.join("\n")), figures);
+  // A frame that scrolls is a group: as a region each would be a landmark, and a page has too many of them.
+  const grouped = sanitise(pieces.join("\n")).replaceAll('role="region"', 'role="group"');
+  const html = numberFigures(grouped, figures);
   return { title: title ?? name, html, headings };
 }
 
@@ -73,7 +75,7 @@ function codeHtml(cells: readonly { cell: CodeCell; number: number }[], open: bo
   const first = cells[0]!.number, last = cells.at(-1)!.number;
   const label = first === last ? `Code, cell ${first}` : `Code, cells ${first} to ${last}`;
   const blocks = cells.map(({ cell, number }) =>
-    `<pre tabindex="0" role="region" aria-label="Code of cell ${number}${
+    `<pre tabindex="0" role="group" aria-label="Code of cell ${number}${
       tagsOf(cell).includes("injected-parameters") ? ", as run" : ""
     }"><code class="hljs">${highlight(cell.source)}</code></pre>`
   );
@@ -83,7 +85,7 @@ function codeHtml(cells: readonly { cell: CodeCell; number: number }[], open: bo
 }
 
 const preText = (text: string, label: string): string => {
-  return `<pre class="text" tabindex="0" role="region" aria-label="${label}">${escapeHtml(text)}</pre>`;
+  return `<pre class="text" tabindex="0" role="group" aria-label="${label}">${escapeHtml(text)}</pre>`;
 };
 
 function outputHtml(output: CellOutput, number: number, cell: Cell): string {
@@ -117,7 +119,7 @@ function failureHtml(failure: NotebookFailure, cell: CodeCell): string {
 <p><span class="label">The notebook stopped here.</span> ${place}: ${escapeHtml(failure.name)}: ${
     escapeHtml(failure.message)
   }</p>
-<pre tabindex="0" role="region" aria-label="What the kernel said">${escapeHtml(trace)}</pre>
+<pre tabindex="0" role="group" aria-label="What the kernel said">${escapeHtml(trace)}</pre>
 <p>Nothing after this cell was run, and no verdict can be drawn from this page.</p></section>`;
 }
 

@@ -79,7 +79,7 @@ export function renderMarkdown(
   });
   // Tables get a frame of their own that scrolls, and can be reached by keyboard.
   const html = markdown.renderer.render(tokens, markdown.options, env)
-    .replaceAll("<table>", '<div class="table-scroll" tabindex="0" role="region" aria-label="Table"><table>')
+    .replaceAll("<table>", '<div class="table-scroll" tabindex="0" role="group" aria-label="Table"><table>')
     .replaceAll("</table>", "</table></div>")
     .replaceAll("<pre>", '<pre tabindex="0">');
   return { html, headings };

@@ -39,8 +39,9 @@ define("barrier", (id) => {
   thrown = null;
   return broadcast("overiron_barrier", report);
 });
-define("thrown", (error) => {
+define("thrown", function helperOfThrown(error) {
   thrown = describe(error);
+  if (thrown.stack === "") thrown.stack = new Error().stack;
   return error;
 });
 const shown = (text) => ({ [Symbol.for("Jupyter.display")]: () => ({ "text/plain": text }) });
@@ -53,7 +54,7 @@ define("value", (value) => {
   }
   return value;
 });
-define("load", async (specifier, names, options) => {
+define("load", async function helperOfLoad(specifier, names, options) {
   const module = await import(specifier, options);
   for (const name of names) {
     if (name in module) continue;

@@ -267,6 +267,8 @@ const fragmentOnly = (attribs: Record<string, string>): Record<string, string> =
   return kept;
 };
 
+const PICTURE = /^data:image\/(?:png|jpeg|webp);base64,[A-Za-z0-9+/=]+$/;
+
 // Painting attributes may refer to something inside the same drawing and to nothing else.
 const PAINTS = ["fill", "stroke", "clip-path", "marker-start", "marker-mid", "marker-end"];
 const insideOnly = (
@@ -295,6 +297,9 @@ export function sanitise(html: string): string {
     allowProtocolRelative: false,
     allowedStyles: { "*": Object.fromEntries(STYLES.map((name) => [name, [PLAIN]])) },
     transformTags: Object.fromEntries(SVG.map((tag) => [tag, insideOnly])),
+    // Pictures come with the page or not at all.
+    exclusiveFilter: ({ tag, attribs }: { tag: string; attribs: Record<string, string> }) =>
+      tag === "img" && !PICTURE.test(attribs.src ?? ""),
     nonTextTags: [
       "script",
       "style",

@@ -22,7 +22,10 @@ export interface Headline {
 export function headline(result: RecordedResult, label: string): Headline {
   const { id, of = {}, unit: _, ...estimate } = result;
   const value = stated(id, of, estimate, { form: "value" }).words;
-  const about = Object.values(of).join(", ");
+  const about = Object.entries(of).map(([key, text]) =>
+    /^[a-z]*$/.test(key) && !/^\d/.test(text) ? text : `${key.replaceAll("_", " ")} ${text}`
+  )
+    .join(", ");
   if (!("value" in result)) {
     return {
       label,

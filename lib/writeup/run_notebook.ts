@@ -185,7 +185,7 @@ export async function runNotebook(notebook: Notebook, options: RunNotebookOption
         { name: "Error", message: "The kernel could not run this cell and says no more", stack: [] };
       // The kernel writes a thrown object as "[object Object]"; what was noted where it was thrown says more.
       const better = thrown && (thrown.name === "Thrown" || thrown.message === raw.message) ? thrown : null;
-      const said = better?.name === "Thrown" ? { ...raw, name: "Thrown", message: better.message } : raw;
+      const said = better?.name === "Thrown" ? { ...better, stack: [better.stack] } : raw;
       return fail(cell, await cellError(said, better?.cause ?? [], sentCells));
     }
     const late = run.late[0];

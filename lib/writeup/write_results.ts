@@ -126,9 +126,11 @@ function rounded(result: ResultsParts["results"][number]): ResultsParts["results
   const { of, ...rest } = result;
   const about = of !== undefined && Object.keys(of).length > 0 ? { of } : {};
   if (!("value" in rest)) return { ...rest, ...about };
-  const { low, high, level, method } = rest.interval ?? {};
-  const interval = { low: nineDigits(low), high: nineDigits(high), level, method };
-  return { ...rest, ...about, value: nineDigits(rest.value), interval };
+  // What is no number stays as it is, for the schema to name.
+  const round = (value: unknown): any => typeof value === "number" ? nineDigits(value) : value;
+  const { low, high } = rest.interval ?? {};
+  const interval = rest.interval && { ...rest.interval, low: round(low), high: round(high) };
+  return { ...rest, ...about, value: round(rest.value), interval };
 }
 
 const about = ({ of = {} }: Named): string =>

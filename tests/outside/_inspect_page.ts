@@ -1,0 +1,172 @@
+import { pathToFileURL } from "node:url";
+import type { Browser, Page } from "playwright-core";
+import { chromiumPath } from "./_programs.ts";
+
+/** What a page does in a real browser with the network off. */
+export interface PageInspection {
+  /** Messages of the console at level error or warning, uncaught errors, and requests for anything but the page itself. */
+  readonly troubles: readonly string[];
+  /** Drawings and pictures that cannot be seen, by number and label. */
+  readonly unseenFigures: readonly string[];
+  readonly figures: number;
+  /** Violations found by axe-core, by theme, as "theme: rule: place". */
+  readonly violations: readonly string[];
+  /** Colour contrasts that axe-core measured, over both themes: zero would mean that it measured nothing. */
+  readonly contrastsMeasured: number;
+  /** How many pixels the page is wider than a window of 390, and of 320. */
+  readonly overflow: { readonly at390: number; readonly at320: number };
+  /** Whether each thing that takes the focus by keyboard shows it, and none is passed over. */
+  readonly focusless: readonly string[];
+}
+
+const ARGS = [
+  "--no-sandbox",
+  "--disable-gpu",
+  "--disable-quic",
+  "--no-first-run",
+  "--disable-background-networking",
+]
+  .concat(["--disable-component-update", "--disable-sync"]);
+
+/**
+ * Opens a page from its file in Chromium, with the network off and in light and dark, and reports all that is wrong with it.
+ *
+ * axe-core runs with its rules for WCAG 2.0 to 2.2, A and AA, and its best practices. Fold-outs are opened first, so that what
+ * they hold is looked at too.
+ */
+export async function inspectPage(path: string): Promise<PageInspection> {
+  const { chromium } = await import("playwright-core");
+  const browser = await chromium.launch({ executablePath: chromiumPath() ?? undefined, args: ARGS });
+  try {
+    const url = pathToFileURL(path).href;
+    const troubles: string[] = [], violations: string[] = [];
+    let contrastsMeasured = 0;
+    for (const theme of ["light", "dark"] as const) {
+      const found = await inAxe(browser, url, theme, troubles);
+      violations.push(...found.violations);
+      contrastsMeasured += found.contrasts;
+    }
+    const page = await open(browser, url, { width: 1400, height: 1000 }, "light", troubles);
+    const { unseen, count } = await figuresIn(page);
+    const focusless = await walkByKeyboard(page);
+    await page.context().close();
+    const overflowAt = async (width: number): Promise<number> => {
+      const narrow = await open(browser, url, { width, height: 844 }, "light", troubles);
+      const wider: number = await narrow.evaluate(
+        "document.documentElement.scrollWidth - document.documentElement.clientWidth",
+      );
+      await narrow.context().close();
+      return wider;
+    };
+    const overflow = { at390: await overflowAt(390), at320: await overflowAt(320) };
+    return {
+      troubles,
+      unseenFigures: unseen,
+      figures: count,
+      violations,
+      contrastsMeasured,
+      overflow,
+      focusless,
+    };
+  } finally {
+    await browser.close();
+  }
+}
+
+async function open(
+  browser: Browser,
+  url: string,
+  viewport: { width: number; height: number },
+  colorScheme: "light" | "dark",
+  troubles: string[],
+): Promise<Page> {
+  const context = await browser.newContext({ viewport, colorScheme, offline: true });
+  const page = await context.newPage();
+  page.on("console", (message) => {
+    if (["error", "warning"].includes(message.type())) troubles.push(`console: ${message.text()}`);
+  });
+  page.on("pageerror", (error) => troubles.push(`error: ${error.message}`));
+  page.on("request", (request) => {
+    if (request.url() !== url && !request.url().startsWith("data:")) {
+      troubles.push(`request: ${request.url()}`);
+    }
+  });
+  page.on("requestfailed", (request) => troubles.push(`failed: ${request.url()}`));
+  page.on("dialog", (dialog) => {
+    troubles.push(`dialog: ${dialog.message()}`);
+    void dialog.dismiss();
+  });
+  await page.goto(url, { waitUntil: "load" });
+  return page;
+}
+
+interface AxeResult {
+  readonly violations: readonly {
+    readonly id: string;
+    readonly nodes: readonly { readonly target: readonly unknown[]; readonly failureSummary?: string }[];
+  }[];
+  readonly passes: readonly { readonly id: string; readonly nodes: readonly unknown[] }[];
+}
+
+async function inAxe(
+  browser: Browser,
+  url: string,
+  theme: "light" | "dark",
+  troubles: string[],
+): Promise<{ violations: string[]; contrasts: number }> {
+  const page = await open(browser, url, { width: 1400, height: 1000 }, theme, troubles);
+  await page.evaluate("document.querySelectorAll('details').forEach((each) => { each.open = true; })");
+  // The page's own policy forbids scripts; this one comes through the debugging protocol, which no policy stops.
+  const source = await Deno.readTextFile(new URL("../../node_modules/axe-core/axe.min.js", import.meta.url));
+  await page.evaluate(source);
+  const tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"];
+  const result = await page.evaluate(
+    `axe.run(document, ${JSON.stringify({ runOnly: { type: "tag", values: tags } })})`,
+  ) as AxeResult;
+  await page.context().close();
+  const violations = result.violations.flatMap(({ id, nodes }) =>
+    nodes.map(({ target, failureSummary }) =>
+      `${theme}: ${id}: ${target.join(" ")}: ${failureSummary?.split("\n")[1]?.trim() ?? ""}`
+    )
+  );
+  const contrasts = result.passes.find(({ id }) => id === "color-contrast")?.nodes.length ?? 0;
+  return { violations, contrasts };
+}
+
+async function figuresIn(page: Page): Promise<{ unseen: string[]; count: number }> {
+  return await page.evaluate(`(() => {
+    const drawings = [...document.querySelectorAll("figure svg, figure img")];
+    const unseen = drawings.flatMap((drawing, i) => {
+      const { width, height } = drawing.getBoundingClientRect();
+      const marks = drawing.tagName === "IMG" ? (drawing.naturalWidth > 0 ? 1 : 0)
+        : [...drawing.querySelectorAll("path, circle, rect, line, text, polygon, polyline")]
+          .filter((mark) => { const box = mark.getBoundingClientRect(); return box.width + box.height > 0; }).length;
+      const visible = drawing.checkVisibility({ opacityProperty: true, visibilityProperty: true });
+      return width > 200 && height > 50 && visible && marks > 0 ? [] : [(i + 1) + " " + (drawing.getAttribute("aria-label") ?? "")];
+    });
+    return { unseen, count: drawings.length };
+  })()`) as { unseen: string[]; count: number };
+}
+
+/** Presses Tab through the page and collects what takes the focus without showing it, and what is never reached. */
+async function walkByKeyboard(page: Page): Promise<string[]> {
+  const wanted = await page.evaluate(`(() => {
+    const all = [...document.querySelectorAll("a[href], summary, [tabindex='0']")].filter((each) => each.checkVisibility());
+    all.forEach((each, i) => { each.dataset.walk = String(i); });
+    return all.length;
+  })()`) as number;
+  const reached = new Set<string>(), faults: string[] = [];
+  for (let press = 0; press < wanted + 20 && reached.size < wanted; press++) {
+    await page.keyboard.press("Tab");
+    const at = await page.evaluate(`(() => {
+      const on = document.activeElement;
+      const style = getComputedStyle(on);
+      return { walk: on.dataset.walk ?? "", shows: style.outlineStyle !== "none" && parseFloat(style.outlineWidth) >= 2, what: on.outerHTML.slice(0, 80) };
+    })()`) as { walk: string; shows: boolean; what: string };
+    if (at.walk === "") continue;
+    reached.add(at.walk);
+    if (!at.shows) faults.push(`no outline: ${at.what}`);
+  }
+  if (reached.size < wanted) faults.push(`reached ${reached.size} of ${wanted}`);
+  return faults;
+}

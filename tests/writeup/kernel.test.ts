@@ -1,0 +1,143 @@
+import { afterEach, describe, expect, test } from "vitest";
+import { type Kernel, startKernel } from "../../lib/writeup/mod.ts";
+import { isAlive, root } from "./_notebooks.ts";
+
+let open: Kernel[] = [];
+const start = async (seed = 1): Promise<Kernel> => {
+  const kernel = await startKernel({ cwd: root, seed });
+  open.push(kernel);
+  return kernel;
+};
+afterEach(async () => {
+  await Promise.all(open.map((kernel) => kernel.stop()));
+  open = [];
+});
+
+const streamed = (run: Awaited<ReturnType<Kernel["execute"]>>): string =>
+  run.messages.filter(({ type }) => type === "stream").map(({ content }) => content.text).join("");
+
+describe("startKernel()", () => {
+  test("loses no output of 60 cells of 20 lines, though this kernel is idle before they are out", async () => {
+    const kernel = await start();
+    const code = Array.from({ length: 20 }, (_, i) => `console.log(${i});`).join("\n");
+    const whole = Array.from({ length: 20 }, (_, i) => `${i}\n`).join("");
+    for (let cell = 0; cell < 60; cell++) {
+      const run = await kernel.execute(`${code}\n${cell}`);
+      expect(streamed(run)).toBe(whole);
+      expect(run.messages.at(-1)).toMatchObject({
+        type: "execute_result",
+        content: { data: { "text/plain": `${cell}` } },
+      });
+    }
+  });
+
+  test("ends a cell that never ends, and its process, where an interrupt would wedge it", async () => {
+    const kernel = await start();
+    const run = await kernel.execute("console.log('before'); await new Promise(() => {});", {
+      timeoutMs: 700,
+    });
+    expect(run.end).toBe("timed-out");
+    expect(streamed(run)).toBe("before\n");
+    expect(isAlive(kernel.pid)).toBe(false);
+    expect((await kernel.execute("1")).end).toBe("died");
+  });
+
+  test("ends a loop that blocks the kernel", async () => {
+    const kernel = await start();
+    expect((await kernel.execute("while (true) {}", { timeoutMs: 500 })).end).toBe("timed-out");
+    expect(isAlive(kernel.pid)).toBe(false);
+  });
+
+  test("notices that a cell ended the process", async () => {
+    const kernel = await start();
+    expect((await kernel.execute("Deno.exit(3)")).end).toBe("died");
+  });
+
+  test("stops at the cap of outputs, also at a size where this kernel mixes two messages", async () => {
+    const kernel = await start();
+    const run = await kernel.execute("for (let i = 0; i < 40; i++) console.log('x'.repeat(1e5))", {
+      outputCapBytes: 1_000_000,
+    });
+    expect(run.end).toBe("too-large");
+    expect(streamed(run).length).toBeLessThanOrEqual(1_000_000);
+    const flood = await (await start()).execute("console.log('x'.repeat(2e7)); console.log('y'.repeat(2e7))");
+    expect(flood.end).toBe("too-large");
+  });
+
+  test("seeds Math.random, and only by the seed", async () => {
+    const draw = async (seed: number): Promise<string> => {
+      const run = await (await start(seed)).execute("Math.random()");
+      return run.messages.at(-1)!.content.data["text/plain"];
+    };
+    const [a, b, c] = [await draw(5), await draw(5), await draw(6)];
+    expect(a).toBe(b);
+    expect(a).not.toBe(c);
+  });
+
+  test("hands on none of this process's own environment, and fixes zone and colours", async () => {
+    Deno.env.set("OVERIRON_SECRET_OF_THE_TEST", "x");
+    const run = await (await start()).execute(
+      "JSON.stringify([Deno.env.get('OVERIRON_SECRET_OF_THE_TEST'), Deno.env.get('TZ'), new Date(0).getTimezoneOffset()])",
+    );
+    Deno.env.delete("OVERIRON_SECRET_OF_THE_TEST");
+    expect(run.messages.at(-1)!.content.data["text/plain"]).toBe(`'[null,"UTC",0]'`);
+  });
+
+  test("listens on loopback only, and leaves no file with its key", async () => {
+    const usual = Deno.env.get("TMPDIR");
+    const temporary = await Deno.makeTempDir();
+    Deno.env.set("TMPDIR", temporary);
+    const kernel = await start();
+    if (usual === undefined) Deno.env.delete("TMPDIR");
+    else Deno.env.set("TMPDIR", usual);
+    expect([...Deno.readDirSync(temporary)]).toEqual([]);
+    await Deno.remove(temporary);
+    const inode = /socket:\[(\d+)\]/;
+    const sockets = new Set<string>();
+    for (const entry of Deno.readDirSync(`/proc/${kernel.pid}/fd`)) {
+      const found = inode.exec(await Deno.readLink(`/proc/${kernel.pid}/fd/${entry.name}`).catch(() => ""));
+      if (found) sockets.add(found[1]!);
+    }
+    // Columns of /proc/net/tcp: local address, state (0A is listening), inode; 0100007F is 127.0.0.1 (proc(5)).
+    const rows = (await Deno.readTextFile("/proc/net/tcp")).split("\n").slice(1).map((row) =>
+      row.trim().split(/\s+/)
+    );
+    const listening = rows.filter((row) => row[3] === "0A" && sockets.has(row[9]!)).map((row) =>
+      row[1]!.split(":")[0]
+    );
+    expect(listening.length).toBe(5);
+    expect(new Set(listening)).toEqual(new Set(["0100007F"]));
+  });
+
+  test("leaves no kernel behind when its own process is killed", async () => {
+    const child = new Deno.Command(Deno.execPath(), {
+      args: ["run", "-A", `${root}/tests/writeup/_start_and_wait.ts`],
+      stdout: "piped",
+      stderr: "null",
+    }).spawn();
+    const reader = child.stdout.getReader();
+    const { value } = await reader.read();
+    const pid = Number(new TextDecoder().decode(value).trim());
+    expect(isAlive(pid)).toBe(true);
+    child.kill("SIGKILL");
+    await child.status;
+    for (let waited = 0; waited < 40 && isAlive(pid); waited++) {
+      await new Promise((done) => setTimeout(done, 50));
+    }
+    expect(isAlive(pid)).toBe(false);
+    while (!(await reader.read()).done);
+  });
+
+  test("runs many kernels one after another and two at once without losing an answer", async () => {
+    const one = async (): Promise<string> => {
+      const kernel = await start();
+      const ends = [];
+      for (let i = 0; i < 5; i++) ends.push((await kernel.execute("1 + 1", { timeoutMs: 10_000 })).end);
+      await kernel.stop();
+      return ends.join();
+    };
+    for (let round = 0; round < 4; round++) {
+      expect(await Promise.all([one(), one()])).toEqual(Array(2).fill("ok,ok,ok,ok,ok"));
+    }
+  });
+});

@@ -1,0 +1,34 @@
+import { describe, expect, test } from "vitest";
+import { runNotebooks, writeNotebook } from "../../lib/writeup/mod.ts";
+import { notebookOf, root } from "./_notebooks.ts";
+
+describe("runNotebooks()", () => {
+  const job = (name: string, ms: number) => ({
+    notebook: notebookOf([
+      `await new Promise((resolve) => setTimeout(resolve, ${ms}));`,
+      `console.log("${name}"); Math.random()`,
+    ]),
+    options: { name, cwd: root },
+  });
+
+  test("gives runs in the order asked for, with the same bytes one or two at a time", async () => {
+    const jobs = [job("a", 300), job("b", 0), job("c", 50)];
+    const [two, one] = [await runNotebooks(jobs), await runNotebooks(jobs, { atOnce: 1 })];
+    expect(two.map(({ name }) => name)).toEqual(["a", "b", "c"]);
+    expect(two.map(({ executed }) => writeNotebook(executed))).toEqual(
+      one.map(({ executed }) => writeNotebook(executed)),
+    );
+  });
+
+  test("lets the others run when one fails", async () => {
+    const failing = { notebook: notebookOf(["throw new Error('x')"]), options: { name: "bad", cwd: root } };
+    const runs = await runNotebooks([failing, job("b", 0)]);
+    expect(runs.map(({ failure }) => failure?.message ?? null)).toEqual(["x", null]);
+  });
+
+  test("refuses a number at once that makes no sense", async () => {
+    await expect(runNotebooks([], { atOnce: 0 })).rejects.toThrow(
+      new RangeError("Cannot run notebooks: atOnce must be a whole number of 1 or above, got 0"),
+    );
+  });
+});
