@@ -44,7 +44,7 @@ function legendSvg(entries: readonly LegendEntry[], width: number): { svg: strin
   let x = 8, y = 16;
   const parts: string[] = [];
   for (const { label, color, sign = "dot" } of entries) {
-    const wide = 34 + label.length * fontSize * 0.56;
+    const wide = 34 + label.length * fontSize * 0.62;
     if (x + wide > width && x > 8) {
       x = 8;
       y += rowHeight;

@@ -358,6 +358,23 @@ export function predictions(rows: readonly RecordedPrediction[]): Shown {
 }
 
 /**
+ * Folds a piece away under a line that opens it: for tables that few readers need. What it records is recorded all the same.
+ *
+ * Throws RangeError for an empty summary.
+ *
+ * @example
+ * ```ts
+ * import { folded, say } from "overiron";
+ * if (!folded("More", say`Text.`).html.startsWith("<details")) throw new Error("wrong");
+ * ```
+ */
+export function folded(summary: string, shown: Shown): Shown {
+  if (summary.trim() === "") throw new RangeError("Cannot fold: it needs a summary");
+  const html = `<details class="folded"><summary>${escapeHtml(summary)}</summary>${shown.html}</details>`;
+  return new Output(html, `[${summary}]\n${shown.text}`, shown.recorded);
+}
+
+/**
  * Shows several pieces as the one output of a cell.
  *
  * @example

@@ -218,7 +218,7 @@ describe("a person's own logs", () => {
     [
       "a heading row only",
       () => file("head.csv", `${header}\n`),
-      /at least one row must be accepted, got 0 rows/,
+      /it must have a data row, got a heading row only/,
     ],
     [
       "a missing column",
