@@ -9,6 +9,7 @@ export * from "./best_breaks.ts";
 export * from "./better_breaks.ts";
 export * from "./check_tone_scheme.ts";
 export * from "./clean_by_together.ts";
+export * from "./compare_schemes.ts";
 export * from "./example_tone_schemes.ts";
 export * from "./gap_classes.ts";
 export * from "./pass_bands.ts";
