@@ -20,11 +20,15 @@ test("the dig log loads with a few rejected rows, one blank row and every kind o
   const statuses = new Set(signals.map((signal) => signal.outcome.status));
   expect([...statuses].sort()).toEqual(["hazard", "known", "not-dug", "nothing-found", "stopped", "unknown"]);
   const known = signals.filter((signal) => signal.outcome.status === "known");
-  const share = (name: string) => known.filter((signal) => signal.outcome.class === name).length / known.length;
+  const share = (name: string) =>
+    known.filter((signal) => signal.outcome.class === name).length / known.length;
   expect(share("ferrous")).toBeGreaterThan(0.4);
   expect(share("masked-good")).toBeGreaterThan(0.06);
   expect(share("masked-good")).toBeLessThan(0.16);
-  expect(known.filter((signal) => signal.outcome.class === "masked-good" && signal.outcome.grade === "measured").length)
+  expect(
+    known.filter((signal) => signal.outcome.class === "masked-good" && signal.outcome.grade === "measured")
+      .length,
+  )
     .toBeGreaterThan(10);
 });
 
