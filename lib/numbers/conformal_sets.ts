@@ -133,12 +133,12 @@ export function conformalSets(
       return "value" in threshold ? threshold.value + guard : Infinity;
     };
     return classes.filter((k) => {
-      const score = classScore(row, k, i, options);
-      // The crossing class is the first whose sum without itself still lies below the threshold.
-      const own = options.withCrossing ? row[k]! : 0;
-      return options.withCrossing
-        ? score - own < limit(k) - 2 * guard || score <= limit(k)
-        : score <= limit(k);
+      if (classScore(row, k, i, options) <= limit(k)) return true;
+      if (!options.withCrossing) return false;
+      // The crossing class is the first before which the sum still lies below the threshold; ties come in together.
+      let likelier = 0;
+      for (let c = 0; c < row.length; c++) if (row[c]! > row[k]!) likelier += row[c]!;
+      return likelier < limit(k) - 2 * guard;
     });
   });
 }
