@@ -1,5 +1,5 @@
 import type { OutcomeClass, Season } from "../log/mod.ts";
-import { type Absent, absent, type Estimate } from "../numbers/mod.ts";
+import { absent, type Absent, bootstrapByCluster, type Estimate } from "../numbers/mod.ts";
 import { hasValue, sweepFeatures } from "../sweep/mod.ts";
 import { armOf, armsOf, bandedScheme } from "./_arms.ts";
 import { clusteredStatistic } from "./_clustered.ts";
@@ -27,6 +27,10 @@ export interface BetterBreaks {
   readonly of: Readonly<Record<string, string>>;
   /** Chosen on all sites, or why none could be. */
   readonly chosen: BestBreaks | Absent;
+  /** The lowest break chosen, with the interval of choosing again on redrawn sites. */
+  readonly lowestBreak: Estimate;
+  /** Cost a signal of one break, dig above it, at every step of the scale; lowest scale step first. */
+  readonly singleBreak: readonly { readonly at: number; readonly cost: number }[];
   /** The machine's own breaks. */
   readonly ownBreaks: readonly number[];
   /** Cost of a signal under the machine's own breaks minus under chosen ones, in iron holes, on the signals they were chosen on. */
@@ -119,6 +123,8 @@ export function betterBreaks(season: Season, options: BetterBreaksOptions = {}):
       return {
         ...base,
         chosen: none,
+        lowestBreak: none,
+        singleBreak: [],
         apparentGain: none,
         heldOutGain: none,
         optimism: none,
@@ -170,11 +176,53 @@ export function betterBreaks(season: Season, options: BetterBreaksOptions = {}):
     return {
       ...base,
       chosen,
+      lowestBreak: lowestBreakOf(rows, choose, { seed, level, replicates: Math.min(replicates, 300) }),
+      singleBreak: singleBreakCosts(rows, machine.scale, goodMissed),
       apparentGain: mean("apparent", (one) => one.apparent),
       heldOutGain: mean("held-out", (one) => one.heldOut),
       optimism: mean("optimism", (one) => one.apparent - one.heldOut),
       ironDugMore: dugMore("iron", false),
       goodDugMore: dugMore("good", true),
     };
+  });
+}
+
+function lowestBreakOf(
+  rows: readonly Row[],
+  choose: (from: readonly Row[]) => BestBreaks,
+  options: { seed: number; level: number; replicates: number },
+): Estimate {
+  const sites = rows.map(({ site }) => site);
+  const estimate = bootstrapByCluster(
+    sites,
+    (drawn) => choose([...drawn].map((i) => rows[i]!)).breaks[0] ?? NaN,
+    {
+      ...options,
+      name: "tones/better-breaks/lowest",
+      rowUnit: "signals",
+      clusterUnit: "sites",
+      // A redrawn season may need no break at all.
+      mostUndefined: 0.2,
+    },
+  );
+  if (!("value" in estimate) || estimate.interval.low < estimate.interval.high) return estimate;
+  return absent("no variation", "Every redrawn set of sites gives the same break", estimate.n);
+}
+
+/** Cost a signal when everything from a break on is dug, at each step of the scale. */
+function singleBreakCosts(
+  rows: readonly Row[],
+  scale: { readonly low: number; readonly high: number; readonly step: number },
+  goodMissed: number,
+): { at: number; cost: number }[] {
+  const sorted = [...rows].sort((a, b) => a.reading - b.reading);
+  let cost = rows.filter((row) => !row.good).length;
+  let next = 0;
+  return Array.from({ length: Math.round((scale.high - scale.low) / scale.step) + 1 }, (_, i) => {
+    const at = scale.low + i * scale.step;
+    for (; next < sorted.length && sorted[next]!.reading < at; next++) {
+      cost += sorted[next]!.good ? goodMissed : -1;
+    }
+    return { at, cost: cost / rows.length };
   });
 }

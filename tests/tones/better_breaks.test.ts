@@ -29,6 +29,13 @@ describe("betterBreaks()", () => {
     const [found] = betterBreaks(season([...rows, dug("x", "A", "ferrous", 600)]));
     expect(found!.chosen).toMatchObject({ breaks: [275], digs: [false, true], cost: 1 });
     expect(found!.ownBreaks).toEqual([210]);
+    expect(found!.singleBreak).toHaveLength(601);
+    const cheapest = found!.singleBreak.reduce((best, one) => one.cost < best.cost ? one : best);
+    // Any break above 250 and not above 300 parts them: one iron of 49 signals is dug in vain.
+    expect(cheapest).toEqual({ at: 251, cost: 1 / 49 });
+    expect(found!.singleBreak[0]!.cost).toBeCloseTo(25 / 49, 12);
+    expect(found!.singleBreak[210]!.cost).toBeCloseTo(7 / 49, 12);
+    expect(found!.lowestBreak).toMatchObject({ absent: "no variation", n: { signals: 49, sites: 6 } });
     // 6 of 49 signals are the iron at 250 that only the machine's break digs.
     expect(found!.apparentGain).toMatchObject({ value: 6 / 49, n: { signals: 49, sites: 6 } });
     expect(found!.heldOutGain).toMatchObject({ value: 6 / 49 });

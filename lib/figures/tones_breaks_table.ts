@@ -1,0 +1,42 @@
+import type { BetterBreaks } from "../tones/mod.ts";
+import { type Shown, stated, table } from "./show.ts";
+import { tonesArmWords } from "./tones_arm_words.ts";
+
+/**
+ * Shows breaks chosen on the season's own signals and what they are worth on sites they were not chosen on.
+ *
+ * @example
+ * ```ts
+ * import { tonesBreaksTable } from "overiron";
+ * if (!tonesBreaksTable([]).text.startsWith("Breaks")) throw new Error("wrong");
+ * ```
+ */
+export function tonesBreaksTable(found: readonly BetterBreaks[]): Shown {
+  return table({
+    caption:
+      "Breaks chosen at the stated cost, against the machine's own. Gains in iron holes a signal; the held-out gain is " +
+      "the one to believe. Intervals by site",
+    columns: [
+      "machine",
+      "lowest break chosen",
+      "gain where it was chosen",
+      "gain on held-out sites",
+      "flattery",
+      "good targets dug more",
+      "iron dug more",
+      "remark",
+    ],
+    rows: found.map((
+      { of, chosen, lowestBreak, apparentGain, heldOutGain, optimism, goodDugMore, ironDugMore },
+    ) => [
+      tonesArmWords(of),
+      stated("tones.lowestBreak", of, lowestBreak),
+      stated("tones.apparentGain", of, apparentGain, { form: "interval" }),
+      stated("tones.heldOutGain", of, heldOutGain, { form: "interval" }),
+      stated("tones.optimism", of, optimism, { form: "interval" }),
+      stated("tones.goodDugMore", of, goodDugMore),
+      stated("tones.ironDugMore", of, ironDugMore),
+      "absent" in chosen ? chosen.reason : chosen.note ?? "",
+    ]),
+  });
+}

@@ -1,0 +1,70 @@
+import type { GardenSchemeComparison, SchemeComparison } from "../tones/mod.ts";
+import { show, type Shown, stated, table } from "./show.ts";
+import { tonesArmWords } from "./tones_arm_words.ts";
+
+/**
+ * Shows what each tone scheme does with the same readings: one table a machine for the season, one for the garden.
+ *
+ * @example
+ * ```ts
+ * import { tonesSchemesTable } from "overiron";
+ * if (tonesSchemesTable([], []).text !== "") throw new Error("nothing compared, nothing shown");
+ * ```
+ */
+export function tonesSchemesTable(
+  season: readonly SchemeComparison[],
+  garden: readonly GardenSchemeComparison[],
+): Shown {
+  const arms = <Row extends { readonly of: Readonly<Record<string, string>> }>(rows: readonly Row[]) =>
+    [...new Set(rows.map(({ of }) => tonesArmWords(of)))].map((arm) => ({
+      arm,
+      own: rows.filter(({ of }) => tonesArmWords(of) === arm),
+    }));
+  return show(
+    ...arms(season).map(({ arm, own }) =>
+      table({
+        caption:
+          `${arm}, dug signals: what sounds above the lowest band. Differences are paired with the machine's own ` +
+          `scheme; intervals by site`,
+        columns: [
+          "scheme",
+          "masked goods heard",
+          "minus own",
+          "iron heard",
+          "minus own",
+          "masked goods in the band next to the lowest",
+        ],
+        rows: own.map((one) => [
+          one.of.scheme ?? "",
+          stated("tones.schemeMaskedHeard", one.of, one.maskedHeard, { form: "interval" }),
+          difference("tones.schemeMaskedDifference", one.of, one.maskedDifference, one.own),
+          stated("tones.schemeIronHeard", one.of, one.ironHeard, { form: "interval" }),
+          difference("tones.schemeIronDifference", one.of, one.ironDifference, one.own),
+          stated("tones.schemeNextIsGood", one.of, one.nextIsGood, { form: "interval" }),
+        ]),
+      })
+    ),
+    ...arms(garden).map(({ arm, own }) =>
+      table({
+        caption:
+          `${arm}, test garden, all gaps: how often a neighbour moves a target into another band. Intervals by block`,
+        columns: ["scheme", "moved or silenced", "minus own", "bands dropped"],
+        rows: own.map((one) => [
+          one.of.scheme ?? "",
+          stated("tones.schemeMoved", one.of, one.moved, { form: "interval" }),
+          difference("tones.schemeMovedDifference", one.of, one.movedDifference, one.own),
+          stated("tones.schemeDropped", one.of, one.dropped, { form: "interval" }),
+        ]),
+      })
+    ),
+  );
+}
+
+function difference(
+  id: string,
+  of: Readonly<Record<string, string>>,
+  estimate: Parameters<typeof stated>[2],
+  own: boolean,
+): ReturnType<typeof stated> | string {
+  return own ? "" : stated(id, of, estimate, { form: "interval" });
+}
