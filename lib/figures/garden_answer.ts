@@ -1,4 +1,4 @@
-import { type DragCurve, fittedDrift, type GardenDrift } from "../garden/mod.ts";
+import { type DragCurve, type GardenDrift, localDrift } from "../garden/mod.ts";
 import { counted, isPresent } from "../numbers/mod.ts";
 import { inReadingOrder, neighbourLabel, resultOf } from "./_garden_labels.ts";
 import { say, show, type Shown, type Stated, stated } from "./show.ts";
@@ -21,7 +21,7 @@ function furthest(curves: readonly DragCurve[]): DragCurve | null {
   return best;
 }
 
-function machineAnswer(machine: string, curves: readonly DragCurve[]): Shown {
+function machineAnswer(drift: GardenDrift, machine: string, curves: readonly DragCurve[]): Shown {
   const best = furthest(curves);
   const count = (answer: string, has: (curve: DragCurve) => boolean) => {
     const n = curves.filter(has).length;
@@ -32,21 +32,21 @@ function machineAnswer(machine: string, curves: readonly DragCurve[]): Shown {
   const word = (curve: DragCurve): string =>
     "absent" in curve.halfGapCm ? curve.halfGapCm.absent : "half gap";
   const answers = [
-    ["half gap", "have a half gap"],
-    ["never", "never drag a reading half way, even when touching"],
-    ["cannot tell yet", "cannot be told yet"],
+    ["half gap", "half gap found for "],
+    ["never", "never half way, even when touching, for "],
+    ["cannot tell yet", "cannot tell yet for "],
   ] as const;
   const parts = answers.filter(([answer]) => curves.some((curve) => word(curve) === answer))
     .flatMap((
       [answer, words],
       i,
-    ) => [i === 0 ? "" : "; ", count(answer, (curve) => word(curve) === answer), ` ${words}`]);
-  const tally = sentence(["Of the ", count("all", () => true), ` pairs laid on ${machine}, `, ...parts, "."]);
+    ) => [i === 0 ? "" : "; ", words, count(answer, (curve) => word(curve) === answer)]);
+  const tally = sentence(["Of the ", count("all", () => true), ` pairs laid on ${machine}: `, ...parts, "."]);
   if (best === null) {
     return show(say`**On ${machine} no pair of objects has a half gap that these trials can show.**`, tally);
   }
   const of = resultOf(best), closest = best.gaps[0]!.gap_cm;
-  const drift = fittedDrift(best, closest);
+  const near = localDrift(drift, best)[0]!.drift;
   const at = stated("garden.closestGapCm", of, counted(closest, { trials: best.n.trials ?? 0 }), {
     form: "value",
     decimals: Number.isInteger(closest) ? 0 : 1,
@@ -57,7 +57,7 @@ function machineAnswer(machine: string, curves: readonly DragCurve[]): Shown {
     } drags the ${best.pair.target} half way to its own reading at a gap of ${
       stated("garden.halfGapCm", of, best.halfGapCm, { decimals: 1 })
     }**: the furthest of all pairs there. At the closest gap laid, ${at}, the drift is ${
-      stated("garden.driftAtGap", { ...of, gap_cm: String(closest) }, drift, {
+      stated("garden.driftAtGap", { ...of, gap_cm: String(closest) }, near, {
         form: "interval",
         decimals: 0,
       })
@@ -85,7 +85,7 @@ export function gardenAnswer(drift: GardenDrift, curves: readonly DragCurve[]): 
   const machines = [...new Set(ordered.map((curve) => curve.pair.machine))];
   return show(
     ...machines.map((machine) =>
-      machineAnswer(machine, ordered.filter((curve) => curve.pair.machine === machine))
+      machineAnswer(drift, machine, ordered.filter((curve) => curve.pair.machine === machine))
     ),
     ...drift.notes.map((note) => say`Note: ${note}.`),
   );

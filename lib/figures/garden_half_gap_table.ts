@@ -1,17 +1,7 @@
-import { clearGap, type DragCurve, type GardenDrift, readingTolerance } from "../garden/mod.ts";
-import { absent, counted, type Estimate } from "../numbers/mod.ts";
+import { clearGap, type DragCurve, type GardenDrift } from "../garden/mod.ts";
+import { counted } from "../numbers/mod.ts";
 import { inReadingOrder, pairLabel, resultOf } from "./_garden_labels.ts";
 import { type Shown, type Stated, stated, table } from "./show.ts";
-
-/** The clear gap of a curve, or its absence where the display step and the scatter of the target alone are both unknown. */
-function clearGapOf(drift: GardenDrift, curve: DragCurve): Estimate {
-  const tolerance = readingTolerance(drift, curve.pair);
-  return tolerance > 0 ? clearGap(curve, tolerance) : absent(
-    "cannot tell yet",
-    "Neither the display's step nor the scatter of the target alone is known",
-    curve.n,
-  );
-}
 
 /**
  * Shows the half gap and the clear gap of every pair of objects, a row a pair, with trials, blocks and what to lay next; the numbers are
@@ -27,7 +17,7 @@ function clearGapOf(drift: GardenDrift, curve: DragCurve): Estimate {
 export function gardenHalfGapTable(drift: GardenDrift, curves: readonly DragCurve[]): Shown {
   const rows = inReadingOrder(curves).map((curve): (Stated | string)[] => {
     const of = resultOf(curve);
-    const half = curve.halfGapCm, clear = clearGapOf(drift, curve);
+    const half = curve.halfGapCm, clear = clearGap(drift, curve);
     const why = "absent" in half ? half.reason : "absent" in clear ? `Clear gap: ${clear.reason}` : "";
     return [
       curve.pair.machine,

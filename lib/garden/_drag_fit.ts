@@ -131,7 +131,12 @@ function fitFree(points: readonly DragPoint[], start: Parameters, free: readonly
     return out;
   };
   const from = [...free.map((pair) => start.q[pair]!), start.logS, ...(depthVaries ? [0] : [])];
-  const fit = leastSquaresFit(residuals, from, { jacobian, unit: "readings", maxEvaluations: 300, tolerance: 1e-11 });
+  const fit = leastSquaresFit(residuals, from, {
+    jacobian,
+    unit: "readings",
+    maxEvaluations: 300,
+    tolerance: 1e-11,
+  });
   if (fit.status !== "converged") {
     return { q: start.q, s: Math.exp(start.logS), f: 0, converged: false, covariance: null, residualSd: 0 };
   }

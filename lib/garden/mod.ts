@@ -4,6 +4,7 @@ export * from "./drift_by_gap.ts";
 export * from "./drift_of_trials.ts";
 export * from "./fit_drag_curves.ts";
 export * from "./fitted_drift.ts";
+export * from "./local_drift.ts";
 export * from "./predict_drag.ts";
 export * from "./reading_tolerance.ts";
 export * from "./trial_drift.ts";

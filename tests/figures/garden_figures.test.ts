@@ -78,7 +78,7 @@ describe("the garden's tables and sentences", () => {
   });
 
   test("gardenDriftTable() has a drift with its interval for every neighbour and gap laid", () => {
-    const { recorded, html } = gardenDriftTable(curves);
+    const { recorded, html } = gardenDriftTable(drift, curves);
     expect(recorded.results).toHaveLength(curves.reduce((sum, curve) => sum + curve.gaps.length, 0));
     expect(recorded.results.every((each) => each.unit === "reading units")).toBe(true);
     expect(html).not.toContain("<script");
