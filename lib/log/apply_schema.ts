@@ -187,7 +187,9 @@ export function applySchema<Row>(
     });
   }
 
-  const restore = guarded ?? table.headings.some((heading) => asFieldName(heading) === REJECTED_COLUMNS[2]);
+  const { source } = table;
+  const whole = source?.table ?? table;
+  const restore = guarded ?? whole.headings.some((heading) => asFieldName(heading) === REJECTED_COLUMNS[2]);
   const assumptions = new Remarks(), flags = new Remarks();
   const rows: Row[] = [], records: number[] = [], rejected: RejectedRow[] = [];
   const ids = new Set<string>();
@@ -197,7 +199,13 @@ export function applySchema<Row>(
   let remarks: { kind: "assume" | "flag"; name: string | null; text: string }[] = [];
   const raw = (column: number): string => {
     const cell = table.cell(row, column);
-    return restore ? restoreCell(cell) : cell;
+    return restore && source === undefined ? restoreCell(cell) : cell;
+  };
+  const written = (column: number): string =>
+    source === undefined ? raw(column) : source.written(row, column);
+  const headingOf = (column: number): string | null => {
+    const from = source === undefined ? column : source.columnOf(column);
+    return (from < 0 ? table.headings[column] : whole.headings[from]) ?? null;
   };
   const columnNamed = (name: string | null): number =>
     name === null ? -1 : columnOf[indexOf.get(name) ?? -1] ?? -1;
@@ -205,10 +213,10 @@ export function applySchema<Row>(
     faults.push({
       file,
       line: table.place(row, Math.max(column, 0)).line,
-      column: column < 0 ? null : table.headings[column] ?? null,
+      column: column < 0 ? null : headingOf(column),
       field: column < 0 ? null : fieldAt.get(column) ?? null,
       rule,
-      value: value ?? (column < 0 ? "" : raw(column)),
+      value: value ?? (column < 0 ? "" : written(column)),
       nearest,
     });
   };
@@ -235,9 +243,9 @@ export function applySchema<Row>(
   };
 
   for (row = 0; row < table.rowCount; row++) {
-    const width = table.width(row);
+    const width = whole.width(row);
     let filled = false;
-    for (let column = 0; column < width && !filled; column++) filled = table.cell(row, column).trim() !== "";
+    for (let column = 0; column < width && !filled; column++) filled = whole.cell(row, column).trim() !== "";
     if (!filled) {
       blank++;
       continue;
@@ -246,10 +254,10 @@ export function applySchema<Row>(
     remarks = [];
     const broken = table.fault(row);
     if (broken !== null) addFault(-1, broken, null);
-    if (width !== table.headings.length) {
+    if (width !== whole.headings.length) {
       addFault(
         -1,
-        `must have as many cells as the heading row, ${table.headings.length}`,
+        `must have as many cells as the heading row, ${whole.headings.length}`,
         null,
         `${width} cells`,
       );
@@ -261,6 +269,12 @@ export function applySchema<Row>(
         const column = columnOf[i]!;
         if (column < 0) {
           values[i] = null;
+          continue;
+        }
+        const unread = table.cellFault?.(row, column) ?? null;
+        if (unread !== null) {
+          values[i] = null;
+          addFault(column, unread, null);
           continue;
         }
         const value = readCell(fields[i]!, raw(column));
@@ -290,7 +304,7 @@ export function applySchema<Row>(
         const first = {
           file,
           line: table.place(row, Math.max(column, 0)).line,
-          value: column < 0 ? "" : raw(column),
+          value: column < 0 ? "" : written(column),
         };
         (kind === "assume" ? assumptions : flags).add(role, name, text, first);
       }
@@ -303,8 +317,11 @@ export function applySchema<Row>(
         file,
         line: table.place(row, 0).line,
         record: row + 1,
-        headings: table.headings,
-        cells: Array.from({ length: width }, (_, column) => raw(column)),
+        headings: whole.headings,
+        cells: Array.from({ length: width }, (_, column) => {
+          const cell = whole.cell(row, column);
+          return restore ? restoreCell(cell) : cell;
+        }),
         faults,
       });
     }
