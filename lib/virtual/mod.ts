@@ -26,3 +26,4 @@ export type { LogRow } from "./_log_row.ts";
 export * from "./virtual_season.ts";
 export * from "./season_probabilities.ts";
 export * from "./log_csv.ts";
+export * from "./practice_shares.ts";
