@@ -30,13 +30,13 @@ export function tonesBreakSearch(
   const cheapest = floor[Math.floor((floor.length - 1) / 2)]!;
   const own = ownBreaks.length > 0 ? singleBreak.find(({ at }) => at >= ownBreaks[0]!) : undefined;
   const marks = [
-    { ...cheapest, label: `cheapest: ${cheapest.at}`, color: seriesColors[1]!, dy: 20 },
-    ...own ? [{ ...own, label: `own: ${own.at}`, color: seriesColors[0]!, dy: -16 }] : [],
+    { ...cheapest, label: `cheapest: ${cheapest.at}`, color: seriesColors[1]!, dy: 10 },
+    ...own ? [{ ...own, label: `own: ${own.at}`, color: seriesColors[0]!, dy: 32 }] : [],
   ];
   const [low, high] = [singleBreak[0]!.at, singleBreak.at(-1)!.at];
   const most = Math.max(...singleBreak.map(({ cost }) => cost));
-  const anchor = (at: number) =>
-    (at - low) / (high - low) < 0.15 ? "start" : (at - low) / (high - low) > 0.85 ? "end" : "middle";
+  // Beside its line, on the side with more room, one below the other.
+  const anchor = (at: number) => at - low > (high - low) / 2 ? "end" : "start";
   return renderPlot({
     height: 300,
     marginLeft: 56,
@@ -75,10 +75,10 @@ export function tonesBreakSearch(
       ...marks.map((mark) =>
         Plot.text([mark], {
           x: "at",
-          y: "cost",
           text: "label",
+          frameAnchor: "top",
           dy: mark.dy,
-          dx: anchor(mark.at) === "start" ? 8 : anchor(mark.at) === "end" ? -8 : 0,
+          dx: anchor(mark.at) === "start" ? 8 : -8,
           textAnchor: anchor(mark.at),
           fontWeight: 600,
           fill: "currentColor",

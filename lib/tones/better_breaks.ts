@@ -1,5 +1,5 @@
 import type { OutcomeClass, Season } from "../log/mod.ts";
-import { absent, type Absent, bootstrapByCluster, type Estimate } from "../numbers/mod.ts";
+import { type Absent, absent, bootstrapByCluster, type Estimate } from "../numbers/mod.ts";
 import { hasValue, sweepFeatures } from "../sweep/mod.ts";
 import { armOf, armsOf, bandedScheme } from "./_arms.ts";
 import { clusteredStatistic } from "./_clustered.ts";
@@ -193,6 +193,10 @@ function lowestBreakOf(
   options: { seed: number; level: number; replicates: number },
 ): Estimate {
   const sites = rows.map(({ site }) => site);
+  if (choose(rows).breaks.length === 0) {
+    const n = { signals: rows.length, sites: new Set(sites).size };
+    return absent("no break", "One band is cheapest at these costs: a break would bring nothing", n);
+  }
   const estimate = bootstrapByCluster(
     sites,
     (drawn) => choose([...drawn].map((i) => rows[i]!)).breaks[0] ?? NaN,

@@ -1,5 +1,5 @@
 import type { Garden, Machine, Season, Signal, ToneScheme, Trial } from "../log/mod.ts";
-import { type Absent, type Estimate, type McnemarResult, mcnemarTest } from "../numbers/mod.ts";
+import { type Absent, absent, type Estimate, type McnemarResult, mcnemarTest } from "../numbers/mod.ts";
 import { hasValue, sweepFeatures } from "../sweep/mod.ts";
 import { type Arm, armOf, armsOf, bandedScheme } from "./_arms.ts";
 import { cleanReadings } from "./_clean_reading.ts";
@@ -89,6 +89,11 @@ function pairedDifference(
   },
 ): Estimate {
   const { unit, ...rest } = options;
+  if (rows.length > 0 && rows.every(({ here, own }) => here === own)) {
+    const clusters = new Set(rows.map(({ cluster }) => cluster)).size;
+    const n = { [unit]: rows.length, [`${rest.clusterWord}s`]: clusters };
+    return absent("the same", `The two schemes do not differ on any of the ${unit}`, n);
+  }
   return clusteredStatistic(
     rows.map(({ cluster, here, own }) => ({ cluster, adds: [Number(here) - Number(own), 1] })),
     (sums) => sums[1]! > 0 ? sums[0]! / sums[1]! : null,
@@ -102,7 +107,7 @@ function pairedDifference(
  *
  * Only dug signals with a known outcome count; the band is that of the centre, a silent signal is not heard. Differences
  * are paired, signal by signal, with the machine's own scheme; intervals from a bootstrap of whole sites. Schemes that
- * share their lowest break hear the same signals: their differences are then absent ("no variation"). McNemar's test takes
+ * share their lowest break hear the same signals: their differences are then absent ("the same"). McNemar's test takes
  * the signals as independent, which signals of one site are not quite.
  *
  * Throws RangeError for a scheme that does not fit the machine's scale or a machine that is not in the machines list.

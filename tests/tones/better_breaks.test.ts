@@ -83,6 +83,11 @@ describe("betterBreaks()", () => {
       reason: "An interval needs 5 sites, got 2",
     });
   });
+  test("says when no break brings anything", () => {
+    const [found] = betterBreaks(season([dug("1", "A", "ferrous", 300), dug("2", "B", "masked-good", 300)]));
+    expect(found!.lowestBreak).toMatchObject({ absent: "no break", n: { signals: 2, sites: 2 } });
+    expect(found!.chosen).toMatchObject({ breaks: [], digs: [true] });
+  });
   test("says that breaks need both kinds", () => {
     const [found] = betterBreaks(season([dug("1", "A", "ferrous", 100)]));
     expect(found!.chosen).toMatchObject({

@@ -52,7 +52,7 @@ describe("compareSchemes()", () => {
     expect(other!.nextIsGood).toMatchObject({ value: 10 / 15 });
   });
   test("pairs the differences with the own scheme and tests them", () => {
-    expect(own!.maskedDifference).toMatchObject({ absent: "no variation" });
+    expect(own!.maskedDifference).toMatchObject({ absent: "the same", n: { signals: 15, sites: 5 } });
     expect(other!.maskedDifference).toMatchObject({
       value: expect.closeTo(6 / 15, 12),
       n: { signals: 15, sites: 5 },
