@@ -7,6 +7,7 @@ import {
   multinomialLogistic,
   multinomialProbabilities,
 } from "../../lib/numbers/mod.ts";
+import separation from "./data/separation.json" with { type: "json" };
 
 /** Rows of two columns with classes that overlap. */
 function overlapping(seed: number, rows: number) {
@@ -142,6 +143,16 @@ describe("multinomialLogistic()", () => {
     if (fit.status === "converged") expect.fail("a fit that cannot exist");
     expect(fit.devianceReached).toBeCloseTo(4 * Math.log(2), 5);
   });
+  test.each(["none", "complete", "quasi-complete"] as const)(
+    "agrees with linear programming: separation %s",
+    (kind) => {
+      for (const { columns, outcome } of separation[kind]) {
+        const fit = multinomialLogistic(columns, outcome);
+        if (kind === "none") expect(fit.status).toBe("converged");
+        else expect(fit).toMatchObject({ status: "separated", separation: kind });
+      }
+    },
+  );
   test("inputs stay as they are and refusals say the rule", () => {
     const columns = Object.freeze([Object.freeze([1, 2, 3, 4])]), outcome = Object.freeze([0, 1, 0, 1]);
     logisticRegression(columns, outcome);

@@ -6,6 +6,7 @@ import {
   brierScore,
   cohenKappa,
   confusionFromCounts,
+  confusionMatrix,
   fScore,
   isPresent,
   logLoss,
@@ -99,6 +100,8 @@ test("log loss, Brier and ranked probability score of three classes", () => {
   near(valueOf(logLoss(prob, y)), expected.logloss);
   near(valueOf(brierScore(prob, y)), expected.brier_sum);
   near(valueOf(rankedProbabilityScore(prob, y)), expected.rps);
+  const called = prob.map((row) => String(row.indexOf(Math.max(...row))));
+  near(valueOf(accuracy(confusionMatrix(y.map(String), called))), expected.accuracy);
   near(valueOf(logLoss(Float64Array.from(prob.flat()), y, { classes: 3 })), expected.logloss);
 });
 
