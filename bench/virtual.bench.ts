@@ -38,7 +38,7 @@ Deno.bench("a virtual season of 1,000 signals", { group: "season", n: 3, warmup:
   for (const _ of virtualSeason({ signals: 1000, seed: 1 }));
 });
 
-// The same in numpy, all positions at once, in the same run: the best of 20 rounds of 50, as are ours.
+// The same in numpy, the positions of 50 sweeps at once, in the same run: the best of 20 rounds, as are ours.
 for (const winding of ["concentric", "overlapped"] as const) {
   const coil = { winding, diameterCm: 28 }, tables = fieldTables(coil);
   const other = await numpySweep(nail, coil);
