@@ -57,6 +57,9 @@ export function drawEstimateRows(rows: readonly EstimateRow[], meta: EstimateRow
       grid: true,
     },
     y: {
+      // Stated, since of two rows Plot would make a continuous scale.
+      type: "point",
+      padding: 0.5,
       domain: placed.map((row) => row.order),
       tickFormat: (order: number) => rows[order]!.label,
       label: null,
@@ -75,9 +78,10 @@ export function drawEstimateRows(rows: readonly EstimateRow[], meta: EstimateRow
         symbol: (row: { readonly strong?: boolean }) => row.strong ? "square" : "circle",
       }),
       Plot.text(unknown, {
-        x: least,
+        x: rule ?? least,
         y: "order",
         text: "word",
+        dx: 8,
         textAnchor: "start",
         fontStyle: "italic",
       }),

@@ -53,7 +53,7 @@ export function recommendEngine(
   const n = { signals: site.length, [groups]: new Set(site).size };
   const above = (score: EngineScore, other: EngineScore): Estimate =>
     score === other
-      ? absent("itself", "Every other engine is measured against this one", n)
+      ? absent("nothing: the others stand against it", "Every other engine is measured against this one", n)
       : ratioBySite(score.losses.map((loss, i) => loss - other.losses[i]!), one, site, { groups });
   const clear = (estimate: Estimate) => isPresent(estimate) && estimate.interval.low > 0;
   const chosen = scores.find((score) => !clear(above(score, best)))!;

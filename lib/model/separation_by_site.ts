@@ -15,7 +15,7 @@ export interface SeparationBySiteOptions {
  * `values` are numbers a row; rows that are NaN are left out. `kind` is 1 for the first kind, 0 for the other, anything else
  * leaves the row out. The interval takes rows of one site as alike: placement values (DeLong, DeLong and Clarke-Pearson 1988)
  * summed by site (Obuchowski 1997, Biometrics 53:567), times G / (G - 1), Student's t with G - 1 degrees of freedom on the
- * logit scale. Absent with its reason without a case of each kind, or with one site. Where the kinds do not overlap at all
+ * logit scale. Absent with its reason without a case of each kind, with one site, or where all values are the same. Where the kinds do not overlap at all
  * the far limit comes from the exact chance of that with one case fewer a kind: (1 - level)^(1 / smaller count).
  *
  * @example
@@ -57,6 +57,9 @@ export function separationBySite(
       n,
     );
   }
+  if (rows.every((row) => values[row] === values[rows[0]!])) {
+    return absent("constant", "All cases have the same value", n);
+  }
   rows.sort((a, b) => values[a]! - values[b]! || a - b);
   const placement = new Map<number, number>();
   let firstBelow = 0, otherBelow = 0, sum = 0;
@@ -90,7 +93,10 @@ export function separationBySite(
   let squares = 0;
   for (const pull of bySite.values()) squares += pull * pull;
   const error = Math.sqrt(sites.size / (sites.size - 1) * squares);
-  if (!(error > 1e-12) || value <= 0 || value >= 1) {
+  if (!(error > 1e-12) && value > 0 && value < 1) {
+    return present(value, { low: 0, high: 1, level, method: "no difference between sites to go by" }, n);
+  }
+  if (value <= 0 || value >= 1) {
     const far = (1 - level) ** (1 / Math.max(1, Math.min(first, other)));
     const low = value >= 0.5 ? Math.min(value, far) : 0, high = value >= 0.5 ? 1 : Math.max(value, 1 - far);
     return present(value, { low, high, level, method: "no overlap, exact for the smaller kind" }, n);

@@ -1,0 +1,136 @@
+import { describe, expect, test } from "vitest";
+import { decideRuleTable } from "../../lib/figures/decide_rule_table.ts";
+import { modelAnswer } from "../../lib/figures/model_answer.ts";
+import { modelCoefficients } from "../../lib/figures/model_coefficients.ts";
+import { modelCoefficientTable } from "../../lib/figures/model_coefficient_table.ts";
+import { modelConfusion } from "../../lib/figures/model_confusion.ts";
+import { modelConfusionTable } from "../../lib/figures/model_confusion_table.ts";
+import { modelCountsTable } from "../../lib/figures/model_counts_table.ts";
+import { modelEngineTable } from "../../lib/figures/model_engine_table.ts";
+import { modelFeatureAnswer } from "../../lib/figures/model_feature_answer.ts";
+import { modelFeatureByOutcome } from "../../lib/figures/model_feature_by_outcome.ts";
+import { modelFeatureTable } from "../../lib/figures/model_feature_table.ts";
+import { modelLogLosses } from "../../lib/figures/model_log_losses.ts";
+import { modelLossDifferences } from "../../lib/figures/model_loss_differences.ts";
+import { resultIds } from "../../lib/figures/result_ids.ts";
+import { ruleCosts } from "../../lib/decide/mod.ts";
+import {
+  featureByOutcome,
+  FEATURES,
+  learningTables,
+  ridgeCoefficients,
+  studyConfusion,
+  studyTable,
+} from "../../lib/model/mod.ts";
+import { absent, present } from "../../lib/numbers/mod.ts";
+import { madeSeason } from "../model/_season.ts";
+
+const table = learningTables(madeSeason({ signals: 160, sites: 6 }))[0]!;
+const study = await studyTable(table, { seed: 1, askSecondOpinion: false });
+const options = { machine: "Machine A", recommended: study.recommendation!.recommended };
+const asymmetry = featureByOutcome(table, "asymmetry", { seed: 1, replicates: 100 });
+const coefficients = ridgeCoefficients(table.x, table.outcome);
+
+const drawings: readonly [string, () => string][] = [
+  ["modelLogLosses", () => modelLogLosses(study.scores, options)],
+  ["modelLossDifferences", () => modelLossDifferences(study.recommendation!.differences, options)],
+  [
+    "modelConfusion",
+    () => modelConfusion({ machine: "Machine A", engine: "forest", ...studyConfusion(study, "forest") }),
+  ],
+  ["modelFeatureByOutcome", () => modelFeatureByOutcome(asymmetry, { machine: "Machine A" })],
+  [
+    "modelCoefficients",
+    () => modelCoefficients(coefficients, { machine: "Machine A", outcome: "masked-good" }),
+  ],
+];
+
+describe("figures of the model", () => {
+  for (const [name, draw] of drawings) {
+    test(`${name}() draws the same bytes twice, with an alternative text and counts, and no colour but the page's`, () => {
+      const svg = draw();
+      expect(draw()).toBe(svg);
+      expect(svg).toMatch(/^<svg [^>]*role="img" aria-label="[^"]*Machine A[^"]*"/);
+      expect(/aria-label="([^"]*)"/.exec(svg)![1]).toMatch(/\d/);
+      expect(svg).not.toMatch(/NaN|undefined|Infinity/);
+      for (const [, color] of svg.matchAll(/(?:fill|stroke)="(#[0-9a-fA-F]+)"/g)) {
+        throw new Error(`bare colour ${color}`);
+      }
+      expect(svg).not.toMatch(/\d\.\d{3,}/);
+    });
+  }
+  test("modelLogLosses() writes an absent estimate as its word", () => {
+    const interval = { low: 0.4, high: 0.6, level: 0.95, method: "by site" };
+    const svg = modelLogLosses([
+      { name: "forest", logLoss: present(0.5, interval, { signals: 9, sites: 3 }) },
+      { name: "own call", logLoss: absent("one site", "All at one site", { signals: 9, sites: 1 }) },
+    ], { machine: "Machine A" });
+    expect(svg).toContain("one site");
+    expect(() => modelLogLosses([], { machine: "Machine A" })).toThrow(/need at least one row, got 0/);
+  });
+  test("modelConfusion() shows counts and shares of the row; a row without a signal shows counts alone", () => {
+    const svg = modelConfusion({
+      machine: "Machine A",
+      engine: "forest",
+      outcomes: ["ferrous", "worth a hole"],
+      counts: [[9, 1], [0, 0]],
+    });
+    expect(svg).toContain("90");
+    expect(svg).toContain("worth a hole (0)");
+    expect(() => modelConfusion({ machine: "A", engine: "e", outcomes: ["a"], counts: [[1, 2]] })).toThrow(
+      /need 1 x 1 counts/,
+    );
+  });
+  test("modelFeatureByOutcome() thins many signals and says so, and refuses to draw nothing", () => {
+    const values = Float64Array.from({ length: 1000 }, (_, i) => i);
+    const many = { ...asymmetry, outcomes: asymmetry.outcomes.map((each) => ({ ...each, values })) };
+    const svg = modelFeatureByOutcome(many, { machine: "Machine A" });
+    expect(svg.match(/<circle/g)!.length).toBeLessThan(620);
+    expect(svg).toContain("evenly spaced values are drawn");
+    const none = {
+      ...asymmetry,
+      outcomes: asymmetry.outcomes.map((each) => ({ ...each, values: new Float64Array(0) })),
+    };
+    expect(() => modelFeatureByOutcome(none, { machine: "Machine A" })).toThrow(
+      "Cannot draw asymmetry: no signal has a value",
+    );
+  });
+});
+
+describe("words and tables of the model", () => {
+  test("every number said or tabled is recorded under a listed id", () => {
+    const says = FEATURES.map((feature) =>
+      featureByOutcome(table, feature.name, { seed: 1, replicates: 100 })
+    );
+    const shown = [
+      modelAnswer([study], { says: new Map([[study, says]]) }),
+      modelCountsTable([study]),
+      modelEngineTable(study),
+      modelConfusionTable(study, "forest"),
+      modelFeatureAnswer(table, says),
+      modelFeatureTable(table, says),
+      modelCoefficientTable(table, coefficients),
+      decideRuleTable(table, ruleCosts(study)),
+    ];
+    for (const each of shown) {
+      expect(each.recorded.results.length + each.recorded.tables.length).toBeGreaterThan(0);
+      for (const { id } of [...each.recorded.results, ...each.recorded.tables]) {
+        expect(resultIds[id]).toBeDefined();
+      }
+      expect(each.text).not.toMatch(/NaN|undefined|null/);
+    }
+  });
+  test("modelAnswer() begins with the answer, in bold, and names the own call beside it", () => {
+    const { text } = modelAnswer([study]);
+    expect(text).toMatch(/^\*\*On Machine A (the readings tell|nothing beats)/);
+    expect(text).toContain("own call");
+  });
+  test("modelAnswer() says why there is no model, with the counts, and the next step for an empty log", async () => {
+    const few = learningTables(madeSeason({ signals: 12, sites: 1 }))[0]!;
+    const alone = { ...few, x: { ...few.x, groups: { ...few.x.groups, outing: few.x.groups.site } } };
+    expect(modelAnswer([await studyTable(alone, { seed: 1 })]).text).toMatch(
+      /no model can be recommended yet.*no split by site or by outing/,
+    );
+    expect(modelAnswer([]).text).toMatch(/no dug signal of known outcome/);
+  });
+});
