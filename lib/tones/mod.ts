@@ -15,3 +15,5 @@ export * from "./gap_classes.ts";
 export * from "./pass_bands.ts";
 export * from "./pitch_of.ts";
 export * from "./signal_band.ts";
+export * from "./sound_of_passes.ts";
+export * from "./write_wav.ts";
