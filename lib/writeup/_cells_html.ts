@@ -1,3 +1,4 @@
+import { alignNumbers } from "./_align_numbers.ts";
 import { escapeHtml } from "./_escape.ts";
 import { highlight } from "./_highlight.ts";
 import { anchorOf, type Heading, renderMarkdown } from "./_markdown.ts";
@@ -66,8 +67,10 @@ export function renderCells(
   });
   putCode();
   // A frame that scrolls is a group: as a region each would be a landmark, and a page has too many of them.
-  const grouped = sanitise(pieces.join("\n")).replaceAll('role="region"', 'role="group"');
-  const html = numberFigures(grouped, figures);
+  // A heading without words heads nothing: to a screen reader it is an empty cell.
+  const grouped = sanitise(pieces.join("\n")).replaceAll('role="region"', 'role="group"')
+    .replace(/<th(?: [^>]*)?><\/th>/g, "<td></td>");
+  const html = numberFigures(alignNumbers(grouped), figures);
   return { title: title ?? name, html, headings };
 }
 

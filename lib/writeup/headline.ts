@@ -14,9 +14,11 @@ export interface Headline {
  * Makes a headline out of a recorded result, under a label of a few words.
  *
  * @example
- * ```ts ignore
- * import { headline } from "../lib/writeup/mod.ts";
- * const shown = headline(results[0], "Holes for each good find");
+ * ```ts
+ * import { headline } from "./mod.ts";
+ * const interval = { low: 3, high: 3, level: 1, method: "counted, not estimated" };
+ * const shown = headline({ id: "season.signals", unit: "count", value: 3, interval, n: { signals: 3 } }, "Signals");
+ * if (shown.value !== "3") throw new Error(shown.value);
  * ```
  */
 export function headline(result: RecordedResult, label: string): Headline {

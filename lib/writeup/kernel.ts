@@ -75,8 +75,8 @@ const LIVE = new Set<() => Promise<void>>();
  * Throws Error when the kernel does not come up in time or cannot be started.
  *
  * @example
- * ```ts ignore
- * import { startKernel } from "../lib/writeup/mod.ts";
+ * ```ts
+ * import { startKernel } from "./mod.ts";
  * const kernel = await startKernel({ cwd: Deno.cwd() });
  * const run = await kernel.execute("console.log(1 + 1)");
  * await kernel.stop();

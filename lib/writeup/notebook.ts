@@ -63,8 +63,8 @@ export function tagsOf(cell: Cell): readonly string[] {
  * a notebook, or two cells share an id (which the official schema lets pass).
  *
  * @example
- * ```ts ignore
- * import { readNotebook } from "../lib/writeup/mod.ts";
+ * ```ts
+ * import { readNotebook } from "./mod.ts";
  * const notebook = readNotebook('{"nbformat":4,"nbformat_minor":5,"metadata":{},"cells":[]}');
  * if (notebook.cells.length !== 0) throw new Error("wrong");
  * ```
@@ -98,8 +98,8 @@ export function readNotebook(json: string): Notebook {
  * into lines, a newline at the end. The same notebook gives the same bytes.
  *
  * @example
- * ```ts ignore
- * import { readNotebook, writeNotebook } from "../lib/writeup/mod.ts";
+ * ```ts
+ * import { readNotebook, writeNotebook } from "./mod.ts";
  * const json = writeNotebook(readNotebook('{"nbformat":4,"nbformat_minor":5,"metadata":{},"cells":[]}'));
  * if (!json.endsWith("}\n")) throw new Error("wrong");
  * ```

@@ -37,8 +37,8 @@ interface Edit {
  * Parser: oxc, as shipped with rolldown.
  *
  * @example
- * ```ts ignore
- * import { parseCell } from "../lib/writeup/mod.ts";
+ * ```ts
+ * import { parseCell } from "./mod.ts";
  * const fault = parseCell("const a = 1;\nconst b = ;");
  * if (!("line" in fault) || fault.line !== 2) throw new Error("wrong");
  * ```

@@ -50,9 +50,11 @@ export function sha256(data: Uint8Array | string): string {
  * Throws SyntaxError where one of the package files is not JSON, RangeError where a command names something like a path.
  *
  * @example
- * ```ts ignore
- * import { provenance } from "../lib/writeup/mod.ts";
- * const made = provenance({ inputs: [], notebooks: [], seed: 1, command: "deno task season", packageJson, packageLock });
+ * ```ts
+ * import { provenance } from "./mod.ts";
+ * const packages = { packageJson: '{"dependencies":{"zod":"4"}}', packageLock: '{"packages":{"node_modules/zod":{"version":"4.0.1"}}}' };
+ * const made = provenance({ inputs: [], notebooks: [], seed: 1, command: "deno task season DIG-LOG", ...packages });
+ * if (made.versions.zod !== "4.0.1") throw new Error("wrong");
  * ```
  */
 export function provenance(parts: ProvenanceParts): Provenance {

@@ -46,9 +46,11 @@ export interface PageParts {
  * Throws RangeError for a download whose address is not a relative path inside the folder.
  *
  * @example
- * ```ts ignore
- * import { renderPage } from "../lib/writeup/mod.ts";
- * const html = renderPage({ title: "A season", headlines: [], notebooks: [], provenance, downloads: [] });
+ * ```ts
+ * import { provenance, renderPage } from "./mod.ts";
+ * const made = provenance({ inputs: [], notebooks: [], seed: 1, command: "deno task season", packageJson: "{}", packageLock: "{}" });
+ * const html = renderPage({ title: "Nails & coins", headlines: [], notebooks: [], provenance: made, downloads: [] });
+ * if (!html.includes("<title>Nails &#38; coins</title>")) throw new Error("not escaped");
  * ```
  */
 export function renderPage(parts: PageParts): string {

@@ -76,11 +76,12 @@ export interface RunNotebookOptions {
  * kernel cannot be started.
  *
  * @example
- * ```ts ignore
- * import { readNotebook, runNotebook } from "../lib/writeup/mod.ts";
- * const notebook = readNotebook(await Deno.readTextFile("notebooks/1-season.ipynb"));
- * const run = await runNotebook(notebook, { name: "1-season", cwd: "notebooks", parameters: { data: "../datasets" } });
- * if (run.failure !== null) throw new Error(run.failure.message);
+ * ```ts
+ * import { readNotebook, runNotebook } from "./mod.ts";
+ * const cell = { cell_type: "code", id: "a", metadata: {}, source: "1;\nmissing", execution_count: null, outputs: [] };
+ * const notebook = readNotebook(JSON.stringify({ nbformat: 4, nbformat_minor: 5, metadata: {}, cells: [cell] }));
+ * const run = await runNotebook(notebook, { name: "example", cwd: Deno.cwd() });
+ * if (run.failure?.line !== 2) throw new Error("the line was not found");
  * ```
  */
 export async function runNotebook(notebook: Notebook, options: RunNotebookOptions): Promise<NotebookRun> {

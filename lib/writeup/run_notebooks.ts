@@ -12,6 +12,15 @@ export interface RunNotebooksOptions {
  *
  * A notebook that fails does not stop the others. Throws what {@link runNotebook} throws, after every kernel has ended, and
  * RangeError where `atOnce` is not a whole number of 1 or above.
+ *
+ * @example
+ * ```ts
+ * import { readNotebook, runNotebooks } from "./mod.ts";
+ * const notebook = readNotebook('{"nbformat":4,"nbformat_minor":5,"metadata":{},"cells":[]}');
+ * const jobs = ["a", "b"].map((name) => ({ notebook, options: { name, cwd: Deno.cwd() } }));
+ * const names = (await runNotebooks(jobs)).map((run) => run.name);
+ * if (names.join() !== "a,b") throw new Error("wrong order");
+ * ```
  */
 export async function runNotebooks(
   jobs: readonly { readonly notebook: Notebook; readonly options: RunNotebookOptions }[],

@@ -28,17 +28,20 @@ const MARK = "provenance.json";
  *
  * Beside `out` lie, while at work: `out.staged` (being filled), `out.ready` (whole, about to be swapped in), `out.before`
  * (the older one) and `out.lock`. A swap that was cut is completed or undone here, so that after any end of an earlier run
- * `out` is a whole write-up again, or was never there. A failed run goes to `out.failed`.
+ * `out` is a whole write-up again, or was never there. A failed run goes to `out.failed`, which the next good one removes.
  *
  * Throws OutputFault: of kind `input` where the folder cannot be written, holds something that is no write-up (nothing of
  * anybody else's is ever removed), or another run is at work on it; of kind `ours` where the disk fails.
  *
  * @example
- * ```ts ignore
- * import { stageFolder } from "../lib/writeup/mod.ts";
- * const staged = await stageFolder("write-ups/demo");
+ * ```ts
+ * import { stageFolder } from "./mod.ts";
+ * const place = await Deno.makeTempDir();
+ * const staged = await stageFolder(`${place}/write-up`);
  * await Deno.writeTextFile(`${staged.folder}/provenance.json`, "{}");
  * await staged.commit();
+ * if (await Deno.readTextFile(`${place}/write-up/provenance.json`) !== "{}") throw new Error("not there");
+ * await Deno.remove(place, { recursive: true });
  * ```
  */
 export async function stageFolder(out: string): Promise<StagedFolder> {
@@ -90,6 +93,8 @@ export async function stageFolder(out: string): Promise<StagedFolder> {
       close(async () => {
         await Deno.rename(staged, ready);
         await swapIn();
+        // What an earlier run left half done is answered now.
+        await remove(failed);
       }),
     fail: async () => {
       await close(async () => {

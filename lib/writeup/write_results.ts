@@ -66,8 +66,8 @@ export function nineDigits(value: number): number {
  * anything does not fit the shape: a value without interval or counts, NaN, infinity, null.
  *
  * @example
- * ```ts ignore
- * import { writeResults } from "../lib/writeup/mod.ts";
+ * ```ts
+ * import { writeResults } from "./mod.ts";
  * const json = writeResults({ seed: 1, inputs: [], headline: [], results: [], tables: [] });
  * if (!json.includes('"overiron-results/1"')) throw new Error("wrong");
  * ```

@@ -1,5 +1,6 @@
 import { afterEach, beforeEach, describe, expect, test } from "vitest";
-import { OutputFault, stageFolder } from "../../lib/writeup/mod.ts";
+import { OutputFault, stageFolder } from "../../lib/writeup/swap_folder.ts";
+import { root } from "./_notebooks.ts";
 
 let base = "", out = "";
 beforeEach(async () => {
@@ -49,6 +50,8 @@ describe("stageFolder()", () => {
     const given = await stageFolder(out);
     await given.discard();
     expect(names()).toEqual(["write-up", "write-up.failed"]);
+    await publish("two");
+    expect(names()).toEqual(["write-up"]);
   });
 
   // Every state in which a killed run can leave the folders, in the order in which a run passes through them.
@@ -107,6 +110,28 @@ describe("stageFolder()", () => {
       const refused = await fault(stageFolder(place));
       expect([place, refused.kind]).toEqual([place, "input"]);
       expect(refused.message).toMatch(/^Cannot write to /);
+    }
+  });
+
+  test("leaves a whole write-up after a kill at any moment, 40 times", async () => {
+    for (let kill = 0; kill < 40; kill++) {
+      const child = new Deno.Command(Deno.execPath(), {
+        args: ["run", "-A", `${root}/tests/writeup/_publish_for_ever.ts`, out],
+        stdout: "piped",
+        stderr: "null",
+      }).spawn();
+      const reader = child.stdout.getReader();
+      await reader.read();
+      // Moments spread evenly over some twenty swaps of about a millisecond each.
+      await new Promise((done) => setTimeout(done, kill * 0.6));
+      child.kill("SIGKILL");
+      await child.status;
+      while (!(await reader.read()).done);
+      await (await stageFolder(out)).discard();
+      const texts = [...Deno.readDirSync(out)].map(({ name }) => Deno.readTextFileSync(`${out}/${name}`));
+      expect(texts).toHaveLength(13);
+      expect(new Set(texts).size).toBe(1);
+      expect(names()).toEqual(["write-up"]);
     }
   });
 
