@@ -4,7 +4,7 @@ import { tonesTally } from "./tones_tally.ts";
 
 /**
  * Shows the count tables of one machine's trials: band clean by band beside a neighbour, for all trials, by gap, by
- * neighbour, and for single passes.
+ * neighbour, by side where there are several, and for single passes.
  *
  * @example
  * ```ts
@@ -26,6 +26,11 @@ export function tonesCleanTallies(one: CleanByTogether): Shown {
     ...one.byNeighbour.map(({ neighbour, table }) =>
       tonesTally(table, { id, caption: `Trials, all gaps, neighbour ${neighbour}`, rowTitle })
     ),
+    ...(one.bySide.length > 1
+      ? one.bySide.map(({ side, table }) =>
+        tonesTally(table, { id, caption: `Trials, all gaps, neighbour ${sideWords(side)}`, rowTitle })
+      )
+      : []),
     tonesTally(one.passes, {
       id: "tones.passesCleanByTogether",
       caption: "Single passes: band clean by the pass's own band",
@@ -33,3 +38,12 @@ export function tonesCleanTallies(one: CleanByTogether): Shown {
     }),
   );
 }
+
+const sideWords = (side: string): string =>
+  side === "both"
+    ? "on both sides"
+    : side === "left" || side === "right"
+    ? `on the ${side}`
+    : side === "side not logged"
+    ? side
+    : `${side} the target`;

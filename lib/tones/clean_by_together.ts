@@ -1,5 +1,5 @@
 import type { Evidence } from "../garden/mod.ts";
-import type { Garden, ToneScheme } from "../log/mod.ts";
+import { type Garden, type ToneScheme, WORDS } from "../log/mod.ts";
 import { armOf } from "./_arms.ts";
 import { type MaskedArm, type MaskedTrial, maskedTrials } from "./_masked_trials.ts";
 import { type BandAgreement, bandAgreement } from "./band_agreement.ts";
@@ -32,6 +32,8 @@ export interface CleanByTogether {
   readonly byGap: readonly { readonly gap: string; readonly table: BandTable }[];
   /** The table by trial, again by neighbour as named in the log. */
   readonly byNeighbour: readonly { readonly neighbour: string; readonly table: BandTable }[];
+  /** The table by trial, again by the side on which the neighbour lay; "side not logged" last where there is one. */
+  readonly bySide: readonly { readonly side: string; readonly table: BandTable }[];
   /** Trials by where their clean reading comes from, strongest evidence first; only "same block" is strong. */
   readonly cleanFrom: readonly { readonly from: Evidence; readonly trials: number }[];
   /** Trials with target and neighbour that are in no table, by reason. */
@@ -45,6 +47,8 @@ const evidences: readonly Evidence[] = [
   "other blocks, laid otherwise",
   "written on the row",
 ];
+
+const sideNotLogged = "side not logged";
 
 const byCodeUnit = (a: string, b: string): number => a < b ? -1 : a > b ? 1 : 0;
 
@@ -116,6 +120,8 @@ function tablesOf(
     own: trials.filter(({ trial }) => gapClassOf(trial.gap_cm, classes) === gap),
   })).filter(({ own }) => own.length > 0);
   const neighbours = [...new Set(trials.map(({ trial }) => trial.neighbour!))].sort(byCodeUnit);
+  const sideOf = ({ trial }: MaskedTrial) => trial.side ?? sideNotLogged;
+  const sides = [...WORDS.side, sideNotLogged].filter((side) => trials.some((one) => sideOf(one) === side));
   return {
     of,
     scheme,
@@ -134,6 +140,10 @@ function tablesOf(
       table: table(trials.filter(({ trial }) => trial.neighbour === neighbour).map(entryOf), "trials", {
         neighbour,
       }),
+    })),
+    bySide: sides.map((side) => ({
+      side,
+      table: table(trials.filter((one) => sideOf(one) === side).map(entryOf), "trials", { side }),
     })),
     cleanFrom: evidences.map((from) => ({
       from,

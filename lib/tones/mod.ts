@@ -16,4 +16,5 @@ export * from "./pass_bands.ts";
 export * from "./pitch_of.ts";
 export * from "./signal_band.ts";
 export * from "./sound_of_passes.ts";
+export * from "./symmetry_test.ts";
 export * from "./write_wav.ts";

@@ -65,6 +65,19 @@ describe("cleanByTogether()", () => {
       neighbour: "foil",
     });
   });
+  test("splits by the side on which the neighbour lay", () => {
+    const sided = cleanByTogether({
+      ...garden,
+      trials: garden.trials.map((one) => ({
+        ...one,
+        side: one.trial_id === "t1" ? "left" as const : one.trial_id === "t2" ? "over" as const : null,
+      })),
+    });
+    expect(sided[0]!.bySide.map(({ side, table }) => [side, table.n])).toEqual([["left", 1], ["over", 1], [
+      "side not logged",
+      3,
+    ]]);
+  });
   test("takes the row's own clean reading where there is no control, and says so", () => {
     expect(a!.cleanFrom).toEqual([{ from: "same block", trials: 5 }]);
     expect(b!.cleanFrom).toEqual([{ from: "written on the row", trials: 1 }]);
