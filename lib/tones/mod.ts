@@ -17,4 +17,5 @@ export * from "./pitch_of.ts";
 export * from "./signal_band.ts";
 export * from "./sound_of_passes.ts";
 export * from "./symmetry_test.ts";
+export * from "./target_readings.ts";
 export * from "./write_wav.ts";
