@@ -22,7 +22,7 @@ describe.runIf(chromiumPath() !== null || mustHavePrograms())("a rendered page i
     expect(found.figures).toBe(1);
     expect(found.unseenFigures).toEqual([]);
     expect(found.violations).toEqual([]);
-    expect(found.contrastsMeasured).toBeGreaterThan(100);
+    expect(found.contrastMeasured).toBe(true);
     expect(found.overflow).toEqual({ at390: 0, at320: 0 });
     expect(found.focusless).toEqual([]);
   });
