@@ -105,4 +105,10 @@ export const resultIds: Readonly<Record<string, ResultId>> = {
   "decide.holesPerGoodFind": { unit: "holes", meaning: "Holes for one good find under a dig rule", room: "decide" },
   "decide.holesSpared": { unit: "share", meaning: "Share of the holes that a dig rule spares", room: "decide" },
   "decide.goodsMissed": { unit: "share", meaning: "Share of the good finds that a dig rule leaves in the ground", room: "decide" },
+  "virtual.halfGapCm": { unit: "cm", meaning: "Half gap of a simulated pair as laid, without noise", room: "virtual" },
+  "virtual.loudnessAtHalfGap": { unit: "", meaning: "How loud the neighbour is at the simulated half gap, the target as 1", room: "virtual" },
+  "virtual.dragTouching": { unit: "", meaning: "Simulated drag of a neighbour that touches the target, without noise", room: "virtual" },
+  "virtual.halfGapScatterCm": { unit: "cm", meaning: "Median half gap of simulated nails of one kind, with the middle nine tenths of them", room: "virtual" },
+  "virtual.neverHalfWay": { unit: "share", meaning: "Share of simulated nails that never drag the target half-way", room: "virtual" },
+  "virtual.practiceShare": { unit: "share", meaning: "Share of plausible simulated cases that meet what people say of masking", room: "virtual" },
 };

@@ -1,4 +1,5 @@
 import { closedFormDrag } from "./closed_form_drag.ts";
+import type { FieldTables } from "./field_tables.ts";
 import { highPass } from "./high_pass.ts";
 import { type BuriedObject, layObject } from "./lay_object.ts";
 import { phaseLagDeg } from "./object_response.ts";
@@ -55,13 +56,23 @@ export interface PairTruth {
   readonly loudnessRatioTouching: number | null;
 }
 
+export interface GardenTruthOptions {
+  /** As in `readSweep`. Default "mark". */
+  readonly listen?: "peak" | "mark";
+  /** Tables of the machine's coil. Default: the field is worked out at each position. */
+  readonly tables?: FieldTables;
+}
+
+/** The widest gap tried for a half gap. */
+const WIDEST_GAP_CM = 30;
+
 /** The reading without noise, both directions averaged, as a place on the scale of phase (0 to 180). */
 function quietLag(
   objects: readonly BuriedObject[],
   machine: VirtualMachine,
-  listen: "peak" | "mark",
+  { listen = "mark", tables }: GardenTruthOptions,
 ): number | null {
-  const reader = passReader(objects, machine, { listen });
+  const reader = passReader(objects, machine, { listen, ...(tables ? { tables } : {}) });
   const heard = [reader.quiet(1), reader.quiet(-1)].filter((pass) => pass !== null);
   if (heard.length === 0) return null;
   const onScale = heard.map(({ phaseLagDeg: lag }) => {
@@ -90,11 +101,11 @@ const onlyNeighbour = (scene: TrialScene): TrialScene => ({ ...scene, target: nu
 export function trueDrag(
   scene: TrialScene,
   machine: VirtualMachine,
-  listen: "peak" | "mark" = "mark",
+  options: GardenTruthOptions = {},
 ): number | null {
-  const clean = quietLag(layTrial(onlyTarget(scene), machine), machine, listen);
-  const alone = quietLag(layTrial(onlyNeighbour(scene), machine), machine, listen);
-  const together = quietLag(layTrial(scene, machine), machine, listen);
+  const clean = quietLag(layTrial(onlyTarget(scene), machine), machine, options);
+  const alone = quietLag(layTrial(onlyNeighbour(scene), machine), machine, options);
+  const together = quietLag(layTrial(scene, machine), machine, options);
   if (clean === null || alone === null || together === null || Math.abs(clean - alone) < 5) return null;
   return (clean - together) / (clean - alone);
 }
@@ -120,14 +131,23 @@ function overMark(objects: readonly BuriedObject[], machine: VirtualMachine): { 
 export function closedFormOfTrial(
   scene: TrialScene,
   machine: VirtualMachine,
-): { readonly loudnessRatio: number; readonly phaseDifferenceDeg: number; readonly drag: number | null } {
+): {
+  readonly targetLagDeg: number;
+  readonly neighbourLagDeg: number;
+  readonly loudnessRatio: number;
+  readonly phaseDifferenceDeg: number;
+  readonly drag: number | null;
+} {
   const target = overMark(layTrial(onlyTarget(scene), machine), machine);
   const alone = overMark(layTrial(onlyNeighbour(scene), machine), machine);
   const beside = overMark(layTrial(scene, machine).slice(1), machine);
   const loudnessRatio = Math.hypot(beside.re, beside.im) / Math.hypot(target.re, target.im);
-  const phaseDifferenceDeg = Math.abs(phaseLagDeg(target) - phaseLagDeg(alone));
+  const targetLagDeg = phaseLagDeg(target), neighbourLagDeg = phaseLagDeg(alone);
+  const phaseDifferenceDeg = Math.abs(targetLagDeg - neighbourLagDeg);
   const fits = phaseDifferenceDeg > 0 && phaseDifferenceDeg < 180;
   return {
+    targetLagDeg,
+    neighbourLagDeg,
     loudnessRatio,
     phaseDifferenceDeg,
     drag: fits ? closedFormDrag(loudnessRatio, phaseDifferenceDeg) : null,
@@ -136,18 +156,18 @@ export function closedFormOfTrial(
 
 /**
  * Gives the half gap of a pair as laid, from the physics without noise: the largest gap at which the drag crosses one half, found to 0.001 cm between 0 and
- * 60 cm, or "never" where it is below one half at every gap.
+ * 30 cm, or "never" where it is below one half at every gap.
  */
 export function pairTruth(
   scene: TrialScene,
   machine: VirtualMachine,
-  listen: "peak" | "mark" = "mark",
+  options: GardenTruthOptions = {},
 ): PairTruth {
   const nothing = { phaseDifferenceDeg: null, loudnessRatioTouching: null };
   if (!scene.target || !scene.neighbour) return { halfGap: "no gap", ...nothing };
   if (scene.side === "over" || scene.side === "under") return { halfGap: "no gap", ...nothing };
-  const clean = quietLag(layTrial(onlyTarget(scene), machine), machine, listen);
-  const alone = quietLag(layTrial(onlyNeighbour(scene), machine), machine, listen);
+  const clean = quietLag(layTrial(onlyTarget(scene), machine), machine, options);
+  const alone = quietLag(layTrial(onlyNeighbour(scene), machine), machine, options);
   if (clean === null || alone === null) return { halfGap: "silent", ...nothing };
   const touching = closedFormOfTrial({ ...scene, gapCm: 0 }, machine);
   const rest = {
@@ -156,10 +176,10 @@ export function pairTruth(
   };
   if (Math.abs(clean - alone) < 5) return { halfGap: "too alike", ...rest };
   const over = (gapCm: number): boolean => {
-    const together = quietLag(layTrial({ ...scene, gapCm }, machine), machine, listen);
+    const together = quietLag(layTrial({ ...scene, gapCm }, machine), machine, options);
     return together !== null && (clean - together) / (clean - alone) >= 0.5;
   };
-  let low = 60;
+  let low = WIDEST_GAP_CM;
   while (low >= 0 && !over(low)) low -= 0.5;
   if (low < 0) return { halfGap: "never", ...rest };
   let high = low + 0.5;

@@ -27,3 +27,4 @@ export * from "./virtual_season.ts";
 export * from "./season_probabilities.ts";
 export * from "./log_csv.ts";
 export * from "./practice_shares.ts";
+export * from "./half_gap_scatter.ts";

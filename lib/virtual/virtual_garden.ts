@@ -53,8 +53,8 @@ const digits = (value: number): string => String(Number(value.toPrecision(9)));
 
 /** What the simulation leaves out; to be shown wherever a simulated number is. */
 export const VIRTUAL_LIMITS =
-  "Simulated by textbook induction physics: one frequency, no ground, no coupling between objects closer than 1 to 2 cm (drag there is uncertain by 0.1), " +
-  "a scale linear in phase, no rust, and no particular machine.";
+  "Textbook induction physics: one frequency, no ground, no coupling between objects that lie closer than a finger's breadth (drag there is uncertain by a tenth), " +
+  "a scale that is linear in phase, no rust, and no particular machine.";
 
 /**
  * Makes a garden log out of a plan: a row a planned trial, with readings in both directions as the machine's physics and noise give them, and the truth.
@@ -132,7 +132,7 @@ export function virtualGarden(plan: readonly LogRow[], options: VirtualGardenOpt
       readings_cross: crossEvery > 0 && index % crossEvery === crossEvery - 1 ? cell(3, 1, true) : "",
     });
     if (!scene.target || !scene.neighbour) return;
-    const drag = trueDrag(scene, machine, listen), closed = closedFormOfTrial(scene, machine);
+    const drag = trueDrag(scene, machine, { listen }), closed = closedFormOfTrial(scene, machine);
     truthTrials.push({
       trial_id: planned.trial_id ?? "",
       drag: drag === null ? "" : digits(drag),
@@ -143,7 +143,7 @@ export function virtualGarden(plan: readonly LogRow[], options: VirtualGardenOpt
     const laid = Object.fromEntries(PAIR_FIELDS.map((field) => [field, planned[field] ?? ""]));
     const key = JSON.stringify(laid);
     if (pairs.has(key)) return;
-    const truth = pairTruth(scene, machine, listen);
+    const truth = pairTruth(scene, machine, { listen });
     pairs.set(key, {
       ...laid,
       half_gap_cm: typeof truth.halfGap === "number" ? digits(truth.halfGap) : "",
