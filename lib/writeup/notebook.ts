@@ -3,16 +3,26 @@ import { z } from "zod";
 const text = z.union([z.string(), z.array(z.string()).transform((lines) => lines.join(""))]);
 const id = z.string().regex(/^[a-zA-Z0-9-_]{1,64}$/, "a cell's id must be 1 to 64 of a-z, A-Z, 0-9, - and _");
 const cellMetadata = z.looseObject({ tags: z.array(z.string()).optional() });
-const mimeBundle = z.record(z.string(), z.unknown());
+const anything = z.record(z.string(), z.unknown());
+// In a file the texts of a bundle are split into lines, JSON is left as it is.
+const mimeBundle = anything.transform((bundle) =>
+  Object.fromEntries(
+    Object.entries(bundle).map(([type, value]) => {
+      const isText = Array.isArray(value) && !/json$/.test(type) &&
+        value.every((line) => typeof line === "string");
+      return [type, isText ? value.join("") : value] as [string, unknown];
+    }),
+  )
+);
 
 const output = z.discriminatedUnion("output_type", [
   z.looseObject({ output_type: z.literal("stream"), name: z.string(), text }),
-  z.looseObject({ output_type: z.literal("display_data"), data: mimeBundle, metadata: mimeBundle }),
+  z.looseObject({ output_type: z.literal("display_data"), data: mimeBundle, metadata: anything }),
   z.looseObject({
     output_type: z.literal("execute_result"),
     execution_count: z.number().int().nullable(),
     data: mimeBundle,
-    metadata: mimeBundle,
+    metadata: anything,
   }),
   z.looseObject({
     output_type: z.literal("error"),
@@ -121,9 +131,10 @@ function writtenOutput(output: CellOutput): unknown {
   if (output.output_type === "stream") return { ...output, text: linesOf(output.text) };
   if (output.output_type === "error") return output;
   const data = Object.fromEntries(
-    Object.entries(output.data).map((
-      [type, value],
-    ) => [type, typeof value === "string" ? linesOf(value) : value]),
+    Object.entries(output.data).map(([type, value]) => [
+      type,
+      typeof value === "string" && !/json$/.test(type) ? linesOf(value) : value,
+    ]),
   );
   return { ...output, data };
 }

@@ -55,4 +55,22 @@ describe("writeNotebook()", () => {
     expect(JSON.parse(written).cells[0].source).toEqual(["x\n", "y\n"]);
     expect(JSON.parse(written).cells[1].source).toEqual([]);
   });
+
+  test("splits the texts of outputs into lines and leaves JSON alone, and reading joins them again", () => {
+    const data = {
+      "text/html": "<p>a</p>\n<p>b</p>",
+      "application/x+json": ["a", "b"],
+      "application/json": "one",
+    };
+    const output = { output_type: "display_data", data, metadata: { a: ["b"] } };
+    const notebook = readNotebook(json([{ ...cell("a"), outputs: [output] }]));
+    const written = writeNotebook(notebook);
+    expect(JSON.parse(written).cells[0].outputs[0].data).toEqual({
+      "application/json": "one",
+      "application/x+json": ["a", "b"],
+      "text/html": ["<p>a</p>\n", "<p>b</p>"],
+    });
+    expect(readNotebook(written)).toEqual(notebook);
+    expect(writeNotebook(readNotebook(written))).toBe(written);
+  });
 });
