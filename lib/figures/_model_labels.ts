@@ -37,6 +37,8 @@ export const featureWords: Readonly<Record<string, string>> = {
   bestRepeat: "best repeat",
   indicatedDepthCm: "indicated depth in centimetres",
   indicatedDepthStep: "indicated depth in words",
+  ownCall: "own call",
+  ironNear: "iron near",
 };
 
 /** Whether a chance of the higher value is clear of one half. */

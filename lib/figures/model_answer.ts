@@ -17,16 +17,17 @@ function besideRecommended(study: TableStudy, name: string): Shown[] {
   return [
     difference.clearlyAboveRecommended
       ? say`The ${name} is clearly worse than the ${against}: its log loss is higher by ${above}.`
-      : say`The ${name} is as good as the ${against}, as far as these sites can show: its log loss is higher by ${above}.`,
+      : say`The ${name} is as good as the ${against}, as far as these ${study.groups} can show: its log loss is higher by ${above}.`,
   ];
 }
 
-function featuresFor(says: readonly FeatureSays[]): Shown[] {
-  if (says.length === 0) return [];
+function featuresFor(says: readonly FeatureSays[], groups: string): Shown[] {
+  const known = says.filter(({ goodAboveFerrous: a, maskedAbovePlain: b }) => "value" in a || "value" in b);
+  if (known.length === 0) return [];
   const name = ({ feature }: FeatureSays) => featureWords[feature] ?? feature;
-  const goods = says.filter((each) => tellsApart(each.goodAboveFerrous)).map(name);
-  const masked = says.filter((each) => tellsApart(each.maskedAbovePlain)).map(name);
-  const silent = says.filter((each) =>
+  const goods = known.filter((each) => tellsApart(each.goodAboveFerrous)).map(name);
+  const masked = known.filter((each) => tellsApart(each.maskedAbovePlain)).map(name);
+  const silent = known.filter((each) =>
     !tellsApart(each.goodAboveFerrous) && !tellsApart(each.maskedAbovePlain)
   ).map(name);
   const parts = [
@@ -37,7 +38,7 @@ function featuresFor(says: readonly FeatureSays[]): Shown[] {
       ? `masked goods from the other non-ferrous finds by ${listed(masked)}`
       : "nothing parts masked goods from the other non-ferrous finds",
     ...(silent.length > 0
-      ? [`${listed(silent)} ${silent.length > 1 ? "say" : "says"} nothing these sites can show`]
+      ? [`${listed(silent)} ${silent.length > 1 ? "say" : "says"} nothing these ${groups} can show`]
       : []),
   ];
   return [say`Taken one at a time, ${parts.join("; ")}.`];
@@ -53,7 +54,9 @@ function answerFor(study: TableStudy, says: readonly FeatureSays[]): Shown {
     });
   }) as [Stated, Stated, Stated];
   if (!recommendation || recommendation.recommended === "base rates") {
-    const why = folds.kind === "refused"
+    const why = folds.kind === "refused" && folds.refused === "one outcome"
+      ? "a model needs signals of two outcomes or more"
+      : folds.kind === "refused"
       ? "no split by site or by outing leaves most of each outcome to learn from"
       : "nothing here is clearly better than the shares of the outcomes themselves";
     return say`**On ${label} no model can be recommended yet**: of its dug signals ${ferrous} were ferrous, ${plain} non-ferrous and ${masked} masked good, and ${why}.`;
@@ -84,7 +87,7 @@ function answerFor(study: TableStudy, says: readonly FeatureSays[]): Shown {
   const beside = ["own call", "tone rule"].filter((each) => each !== name);
   return show(
     first,
-    ...featuresFor(says),
+    ...featuresFor(says, groups),
     second,
     why,
     ...beside.flatMap((each) => besideRecommended(study, each)),

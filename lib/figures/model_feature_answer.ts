@@ -3,7 +3,7 @@ import type { FeatureSays, LearningTable } from "../model/mod.ts";
 import { featureWords, ofTable, tableLabel, tellsApart } from "./_model_labels.ts";
 import { say, show, type Shown, stated } from "./show.ts";
 
-function sentence(table: LearningTable, says: FeatureSays): Shown {
+function sentence(table: LearningTable, says: FeatureSays, groups: string): Shown {
   const about = { ...ofTable(table), feature: says.feature };
   const name = featureWords[says.feature] ?? says.feature;
   const state = (pair: string, estimate: Estimate) =>
@@ -11,10 +11,10 @@ function sentence(table: LearningTable, says: FeatureSays): Shown {
   const goods = state("good above ferrous", says.goodAboveFerrous);
   const masked = state("masked good above other non-ferrous", says.maskedAbovePlain);
   const known = isPresent(says.goodAboveFerrous) || isPresent(says.maskedAbovePlain);
-  if (!known) return say`**The ${name}** is on too few signals or sites to say anything.`;
+  if (!known) return say`**The ${name}** is on too few signals or ${groups} to say anything.`;
   const a = tellsApart(says.goodAboveFerrous), b = tellsApart(says.maskedAbovePlain);
   if (!a && !b) {
-    return say`**The ${name} says nothing these sites can show**: goods had the higher value in ${goods} of pairs with a ferrous signal, masked goods in ${masked} of pairs with another non-ferrous one, and half is chance.`;
+    return say`**The ${name} says nothing these ${groups} can show**: goods had the higher value in ${goods} of pairs with a ferrous signal, masked goods in ${masked} of pairs with another non-ferrous one, and half is chance.`;
   }
   const both = say`**The ${name} ${
     a && b
@@ -28,11 +28,17 @@ function sentence(table: LearningTable, says: FeatureSays): Shown {
 
 /**
  * Answers what each feature alone says about the hole, a sentence a feature: whether it parts goods from ferrous, and masked
- * goods from other non-ferrous finds, with the chance of the higher value and its interval by site.
+ * goods from other non-ferrous finds, with the chance of the higher value and its interval by site. `groups` names what the
+ * intervals go by, "sites" unless told.
  */
-export function modelFeatureAnswer(table: LearningTable, says: readonly FeatureSays[]): Shown {
+export function modelFeatureAnswer(
+  table: LearningTable,
+  says: readonly FeatureSays[],
+  options: { readonly groups?: string } = {},
+): Shown {
+  const { groups = "sites" } = options;
   return show(
     say`On ${tableLabel(table)}, one feature at a time:`,
-    ...says.map((each) => sentence(table, each)),
+    ...says.map((each) => sentence(table, each, groups)),
   );
 }

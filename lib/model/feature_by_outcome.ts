@@ -34,6 +34,8 @@ export interface FeatureByOutcomeOptions {
   readonly seed: number;
   /** Replicates of the bootstrap of medians. Default 400. */
   readonly replicates?: number;
+  /** What was kept whole in the folds: sites, or the outings that stand in for them. Default "sites". */
+  readonly groups?: "sites" | "outings";
 }
 
 /**
@@ -47,7 +49,7 @@ export function featureByOutcome(
   feature: string,
   options: FeatureByOutcomeOptions,
 ): FeatureSays {
-  const { seed, replicates = 400 } = options;
+  const { seed, replicates = 400, groups = "sites" } = options;
   const { x, outcome } = table;
   const place = x.names.indexOf(feature);
   const about = FEATURES.find((each) => each.name === feature);
@@ -56,7 +58,8 @@ export function featureByOutcome(
       `Cannot tell by outcome: feature must be one of ${x.names.join(", ")}, got "${feature}"`,
     );
   }
-  const column = x.columns[place]!, why = x.whyMissing[place]!, { site } = x.groups;
+  const column = x.columns[place]!, why = x.whyMissing[place]!;
+  const group = groups === "sites" ? x.groups.site : x.groups.outing;
   const outcomes = OUTCOMES.map((name, code): FeatureOfOutcome => {
     const rows: number[] = [], missing = { silent: 0, tooFewPasses: 0, notLogged: 0 };
     outcome.forEach((each, i) => {
@@ -68,29 +71,32 @@ export function featureByOutcome(
     });
     const values = Float64Array.from(rows, (row) => column[row]!);
     const middle = rows.length === 0
-      ? absent("no cases", `No ${name} signal has this feature`, { signals: 0, sites: 0 })
+      ? absent("no cases", `No ${name} signal has this feature`, { signals: 0, [groups]: 0 })
       : bootstrapByCluster(
-        rows.map((row) => site[row]!),
+        rows.map((row) => group[row]!),
         (picked) => median(Float64Array.from(picked, (at) => values[at]!)),
         {
           seed,
           name: `model/median ${feature} ${name}`,
           replicates,
           rowUnit: "signals",
-          clusterUnit: "sites",
+          clusterUnit: groups,
         },
       );
     return { outcome: name, values, missing, median: middle };
   });
-  const parted = (kindOf: (code: number) => number) =>
-    separationBySite(column, Array.from(outcome, kindOf), site);
+  const parted = (kinds: readonly [string, string], kindOf: (code: number) => number) =>
+    separationBySite(column, Array.from(outcome, kindOf), group, { groups, kinds });
   return {
     feature,
     unit: about.unit,
     meaning: about.meaning,
     outcomes,
-    goodAboveFerrous: parted((code) => code > 0 ? 1 : 0),
-    maskedAboveFerrous: parted((code) => code === 2 ? 1 : code === 0 ? 0 : -1),
-    maskedAbovePlain: parted((code) => code === 2 ? 1 : code === 1 ? 0 : -1),
+    goodAboveFerrous: parted(["goods", "ferrous"], (code) => code > 0 ? 1 : 0),
+    maskedAboveFerrous: parted(["masked goods", "ferrous"], (code) => code === 2 ? 1 : code === 0 ? 0 : -1),
+    maskedAbovePlain: parted(
+      ["masked goods", "other non-ferrous"],
+      (code) => code === 2 ? 1 : code === 1 ? 0 : -1,
+    ),
   };
 }

@@ -36,3 +36,6 @@ export * from "./what_counts_allow.ts";
 export * from "./feature_by_outcome.ts";
 export * from "./separation_by_site.ts";
 export * from "./study_table.ts";
+export * from "./dug_and_passed.ts";
+export * from "./worst_misses.ts";
+export * from "./worth_calibration.ts";

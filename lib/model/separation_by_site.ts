@@ -6,6 +6,8 @@ export interface SeparationBySiteOptions {
   readonly level?: number;
   /** What the groups are, for `n`. Default "sites". */
   readonly groups?: string;
+  /** What the two kinds are called in `n`. Default "first kind" and "other kind". */
+  readonly kinds?: readonly [string, string];
 }
 
 /**
@@ -31,7 +33,7 @@ export function separationBySite(
   site: ArrayLike<number>,
   options: SeparationBySiteOptions = {},
 ): Estimate {
-  const { level = 0.95, groups = "sites" } = options;
+  const { level = 0.95, groups = "sites", kinds = ["first kind", "other kind"] } = options;
   if (values.length !== kind.length || values.length !== site.length) {
     throw new RangeError(
       `Cannot give separation: need equal lengths, got ${values.length}, ${kind.length} and ${site.length}`,
@@ -46,7 +48,7 @@ export function separationBySite(
     else other++;
   }
   const sites = new Set(rows.map((row) => site[row]!));
-  const n: Counts = { "first kind": first, "other kind": other, [groups]: sites.size };
+  const n: Counts = { [kinds[0]]: first, [kinds[1]]: other, [groups]: sites.size };
   if (first === 0 || other === 0) {
     return absent("no cases", "One of the two kinds has no case with a value", n);
   }

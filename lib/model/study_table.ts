@@ -96,7 +96,13 @@ export async function studyTable(table: LearningTable, options: StudyTableOption
   const outOfFold = crossValidate(x, outcome, { seed, folds, engines });
   const scores = outOfFold.flatMap((each) =>
     each.kind === "predicted"
-      ? [scoreEngine(each.name, { outcome, probabilities: each.probabilities, site: group, groups })]
+      ? [scoreEngine(each.name, {
+        outcome,
+        probabilities: each.probabilities,
+        site: group,
+        groups,
+        classes: allowance.classes === "three" ? 3 : 2,
+      })]
       : []
   );
   // The second opinion is heard, never recommended.
@@ -164,15 +170,8 @@ export function studyConfusion(
   engine: string,
 ): { readonly outcomes: readonly string[]; readonly counts: readonly (readonly number[])[] } {
   const score = study.scores.find(({ name }) => name === engine);
-  const predicted = study.outOfFold.find(({ name }) => name === engine);
-  if (!score || predicted?.kind !== "predicted") {
+  if (!score) {
     throw new RangeError(`Cannot give confusion matrix: the engine must have a score, got "${engine}"`);
   }
-  if (study.allowance.classes === "three") return { outcomes: OUTCOMES, counts: score.confusion };
-  const counts = [[0, 0], [0, 0]];
-  study.table.outcome.forEach((code, i) => {
-    const called = predicted.probabilities[3 * i]! >= 0.5 ? 0 : 1;
-    counts[code > 0 ? 1 : 0]![called]! += 1;
-  });
-  return { outcomes: ["ferrous", "worth a hole"], counts };
+  return { outcomes: score.classes, counts: score.confusion };
 }

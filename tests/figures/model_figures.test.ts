@@ -1,6 +1,10 @@
 import { describe, expect, test } from "vitest";
 import { decideRuleTable } from "../../lib/figures/decide_rule_table.ts";
 import { modelAnswer } from "../../lib/figures/model_answer.ts";
+import { modelCalibration } from "../../lib/figures/model_calibration.ts";
+import { modelCalibrationTable } from "../../lib/figures/model_calibration_table.ts";
+import { modelDugTable } from "../../lib/figures/model_dug_table.ts";
+import { modelMissTable } from "../../lib/figures/model_miss_table.ts";
 import { modelCoefficients } from "../../lib/figures/model_coefficients.ts";
 import { modelCoefficientTable } from "../../lib/figures/model_coefficient_table.ts";
 import { modelConfusion } from "../../lib/figures/model_confusion.ts";
@@ -15,12 +19,15 @@ import { modelLossDifferences } from "../../lib/figures/model_loss_differences.t
 import { resultIds } from "../../lib/figures/result_ids.ts";
 import { ruleCosts } from "../../lib/decide/mod.ts";
 import {
+  dugAndPassed,
   featureByOutcome,
   FEATURES,
   learningTables,
   ridgeCoefficients,
   studyConfusion,
   studyTable,
+  worstMisses,
+  worthCalibration,
 } from "../../lib/model/mod.ts";
 import { absent, present } from "../../lib/numbers/mod.ts";
 import { madeSeason } from "../model/_season.ts";
@@ -31,7 +38,13 @@ const options = { machine: "Machine A", recommended: study.recommendation!.recom
 const asymmetry = featureByOutcome(table, "asymmetry", { seed: 1, replicates: 100 });
 const coefficients = ridgeCoefficients(table.x, table.outcome);
 
+const forest = study.outOfFold.find(({ name }) => name === "forest")!;
+const calibration = forest.kind === "predicted"
+  ? worthCalibration(forest.probabilities, table.outcome, { site: study.group })
+  : [];
+
 const drawings: readonly [string, () => string][] = [
+  ["modelCalibration", () => modelCalibration(calibration, { machine: "Machine A", engine: "forest" })],
   ["modelLogLosses", () => modelLogLosses(study.scores, options)],
   ["modelLossDifferences", () => modelLossDifferences(study.recommendation!.differences, options)],
   [
@@ -111,6 +124,9 @@ describe("words and tables of the model", () => {
       modelFeatureTable(table, says),
       modelCoefficientTable(table, coefficients),
       decideRuleTable(table, ruleCosts(study)),
+      modelCalibrationTable(table, calibration, { engine: "forest" }),
+      modelMissTable(table, worstMisses(study, "forest"), { engine: "forest" }),
+      modelDugTable(table, dugAndPassed(table, ["centre"])),
     ];
     for (const each of shown) {
       expect(each.recorded.results.length + each.recorded.tables.length).toBeGreaterThan(0);
