@@ -9,7 +9,7 @@ import {
 } from "../log/mod.ts";
 import { headlineIds } from "./headline_ids.ts";
 import { type Headline, headline } from "./headline.ts";
-import { type Notebook, readNotebook, writeNotebook } from "./notebook.ts";
+import { type Notebook, readNotebook, tagsOf, writeNotebook } from "./notebook.ts";
 import { provenance } from "./provenance.ts";
 import { publishData, type PublishedData } from "./publish_data.ts";
 import { renderPage } from "./render_page.ts";
@@ -89,6 +89,13 @@ async function chooseNotebooks(
       });}
   }
   return { jobs, leftOut };
+}
+
+/** Whether the notebook's cell tagged `parameters` declares a name. */
+function declares(notebook: Notebook, name: string): boolean {
+  const cell = notebook.cells.find((each) => tagsOf(each).includes("parameters"));
+  const source = Array.isArray(cell?.source) ? cell.source.join("") : cell?.source ?? "";
+  return new RegExp(`\\bconst ${name}\\b`).test(source);
 }
 
 function titleOf(notebook: Notebook): string | undefined {
@@ -201,7 +208,10 @@ export async function makeWriteUp(logs: WriteUpLogs, options: MakeWriteUpOptions
         name,
         cwd: `${root}/notebooks`,
         workingFolder: `${staged.folder}/notebooks`,
-        parameters: { data: "../data", seed },
+        parameters: {
+          ...(declares(notebook, "data") ? { data: "../data" } : {}),
+          ...(declares(notebook, "seed") ? { seed } : {}),
+        },
         seed,
         hide: [{ path: staged.folder, name: "write-up" }, { path: root, name: "overiron" }],
         ...(onProgress ? { onProgress } : {}),
