@@ -27,6 +27,7 @@ await runTask(async (args) => {
     root,
     out: out === undefined ? `${root}/write-ups/${isDemo ? "demo" : "season"}` : fromHere(out),
     seed,
+    demo: isDemo,
     title: title ?? (isDemo ? "A demo season beside a ferry landing" : "A season of signals"),
     notices: isDemo
       ? [

@@ -36,6 +36,8 @@ export interface MakeWriteUpOptions {
   readonly title: string;
   /** The command by the roles of its files, for the record. */
   readonly command: string;
+  /** The logs are the invented ones: notebooks about invented objects join the write-up. Default false. */
+  readonly demo?: boolean;
   /** What a reader must know first, a sentence each. Default: none. */
   readonly notices?: readonly string[];
   /** Told what will be published and what is held back, a sentence each, before a notebook runs. */
@@ -66,6 +68,7 @@ const logNames = { "dig-log": "a dig log", "garden-log": "a garden log" } as con
 async function chooseNotebooks(
   root: string,
   logs: WriteUpLogs,
+  demo: boolean,
 ): Promise<{ jobs: Job[]; leftOut: WriteUp["leftOut"] }> {
   const folder = `${root}/notebooks`;
   const names = [...Deno.readDirSync(folder)].map((entry) => entry.name).filter((name) =>
@@ -188,7 +191,7 @@ function withoutPredictions(notebook: Notebook): Notebook {
  * and named. Throws OutputFault where the folder cannot be written.
  */
 export async function makeWriteUp(logs: WriteUpLogs, options: MakeWriteUpOptions): Promise<WriteUp> {
-  const { root, seed, title, command, notices = [], onListing, onProgress } = options;
+  const { root, seed, title, command, demo = false, notices = [], onListing, onProgress } = options;
   const { digLog, gardenLog, machines } = logs;
   const reports = [digLog, gardenLog].flatMap((log) => log === null ? [] : [log.report]);
   if (reports.length === 0) {
@@ -196,7 +199,7 @@ export async function makeWriteUp(logs: WriteUpLogs, options: MakeWriteUpOptions
   }
   const staged = await stageFolder(options.out);
   try {
-    const { jobs, leftOut } = await chooseNotebooks(root, logs);
+    const { jobs, leftOut } = await chooseNotebooks(root, logs, demo);
     const data = publishData({ digLog, gardenLog, machines }, { seed });
     onListing?.(data.listing);
     for (const name of ["data", "notebooks"]) await Deno.mkdir(`${staged.folder}/${name}`);
