@@ -50,6 +50,7 @@ describe("the demo season, from logs to page", () => {
         "notebooks/2-test-garden.ipynb",
         "notebooks/3-tone-bands.ipynb",
         "notebooks/4-personal-model.ipynb",
+        "notebooks/5-what-a-neighbour-does.ipynb",
       ]
     ) expect(names).toContain(name);
   });
