@@ -6,6 +6,9 @@ import { FileFault } from "./file_fault.ts";
 import { outingSchema } from "./_outing_row.ts";
 import { machineFinder, passesOfRow, refuseNoMachine, refuseUnknownMachines } from "./_machine_of_row.ts";
 import type { MachinesFile } from "./machines.ts";
+import { mapTable } from "./map_table.ts";
+import type { ColumnMapping } from "./mapping.ts";
+import { statedLimits } from "./_stated_limits.ts";
 import { measureRepeatNoise } from "./measure_repeat_noise.ts";
 import { type LogFile, readTable, type ReadTableOptions } from "./read_table.ts";
 import type { ReadReadingsOptions } from "./read_readings.ts";
@@ -23,6 +26,8 @@ export interface LoadDigLogOptions extends ReadTableOptions {
   readonly repeatNoise?: readonly RepeatNoise[];
   /** Which field a heading means, by heading as written. Default: its own name. */
   readonly mapping?: ReadonlyMap<string, string>;
+  /** What the columns of a foreign log mean (`mapTable`), for the table that the mapping names. */
+  readonly columns?: ColumnMapping;
   /** Cells were written by `csvText`. Default: only in a file of rejected rows. */
   readonly guarded?: boolean;
 }
@@ -131,18 +136,30 @@ export async function loadDigLog(
     spacedX,
     repeatNoise,
     mapping = new Map<string, string>(),
+    columns,
     guarded,
     ...readOptions
   } = options;
   const list: readonly LogFile[] = Array.isArray(files) ? files : [files as LogFile];
   if (list.length === 0) throw new RangeError("Cannot load a dig log: need a file, got none");
   const readings: ReadReadingsOptions = spacedX === undefined ? {} : { spacedX };
-  const apply = { mapping, strict, ...(guarded === undefined ? {} : { guarded }) };
+  const apply = {
+    mapping,
+    strict,
+    ...(guarded === undefined ? {} : { guarded }),
+    ...(readOptions.decimal === undefined ? {} : { decimal: readOptions.decimal }),
+  };
 
   const tables = new Map<Role, Table>();
+  const conversions: LoadReport["assumptions"][number][] = [];
   for (const file of list) {
-    const table = await readTable(file, readOptions);
+    let table = await readTable(file, readOptions);
     const role = roleOf(file, table, list.length === 1);
+    if (columns !== undefined && (columns.table ?? "signals") === role) {
+      const mapped = mapTable(table, columns, guarded === undefined ? {} : { guarded });
+      conversions.push(...mapped.assumptions);
+      table = mapped;
+    }
     if (role === "trials") throw new RangeError(`Cannot load a dig log: ${file.name} is a garden log`);
     if (tables.has(role)) {
       throw new FileFault(`Cannot use ${file.name}: a dig log has one file of ${role}, got another`, {
@@ -160,6 +177,14 @@ export async function loadDigLog(
       {
         file: list[0]!.name,
       },
+    );
+  }
+  if (columns !== undefined && !tables.has(columns.table ?? "signals")) {
+    throw new FileFault(
+      `Cannot use the mapping on ${list[0]!.name}: it is for a table of ${columns.table}, got ${
+        [...tables.keys()].join(", ")
+      }`,
+      { file: list[0]!.name },
     );
   }
   for (const table of tables.values()) refuseUnknownMachines(table, machines, mapping);
@@ -346,8 +371,10 @@ export async function loadDigLog(
   const outingList = [...outings.values()].filter((outing) => !usedOutings.has(outing.outing_id)).concat([
     ...usedOutings.values(),
   ]);
-  const noise = repeatNoise ??
-    measureRepeatNoise({ machines: machines.machines, signals: joined, outings: outingList });
+  const noise = statedLimits(
+    repeatNoise ?? measureRepeatNoise({ machines: machines.machines, signals: joined, outings: outingList }),
+    columns,
+  );
   const limitOf = new Map(noise.map((each) => [each.machine, each.limit]));
   const signals = joined.map((signal, i): Signal => {
     const repeatLimit = limitOf.get(signal.machine) ?? null;
@@ -367,7 +394,7 @@ export async function loadDigLog(
       spacedX: spacedX ?? null,
       accounts: done.map((each) => each.account),
       rejected: done.flatMap((each) => each.rejected),
-      assumptions: [...done.flatMap((each) => each.assumptions), ...assumed.list()],
+      assumptions: [...conversions, ...done.flatMap((each) => each.assumptions), ...assumed.list()],
       flags: [...done.flatMap((each) => each.flags), ...remarks.list()],
       ignored: done.flatMap((each) => each.ignored),
       repeatNoise: noise,

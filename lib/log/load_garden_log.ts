@@ -1,8 +1,10 @@
 import { applySchema, type RowSchema } from "./apply_schema.ts";
 import { FIELDS } from "./fields.ts";
+import { FileFault } from "./file_fault.ts";
 import { machineFinder, passesOfRow, refuseNoMachine, refuseUnknownMachines } from "./_machine_of_row.ts";
 import type { LoadDigLogOptions } from "./load_dig_log.ts";
 import type { MachinesFile } from "./machines.ts";
+import { mapTable } from "./map_table.ts";
 import { isDate } from "./read_cell.ts";
 import { type LogFile, readTable } from "./read_table.ts";
 import type { ReadReadingsOptions } from "./read_readings.ts";
@@ -59,9 +61,22 @@ export async function loadGardenLog(
   machines: MachinesFile,
   options: LoadGardenLogOptions = {},
 ): Promise<GardenLog> {
-  const { strict = false, spacedX, mapping = new Map<string, string>(), guarded, ...readOptions } = options;
+  const { strict = false, spacedX, mapping = new Map<string, string>(), columns, guarded, ...readOptions } =
+    options;
   const readings: ReadReadingsOptions = spacedX === undefined ? {} : { spacedX };
-  const table = await readTable(file, readOptions);
+  const read = await readTable(file, readOptions);
+  if (columns !== undefined && columns.table !== "trials") {
+    throw new FileFault(
+      `Cannot use the mapping on ${file.name}: a garden log needs one for a table of trials, got one of ${
+        columns.table ?? "signals"
+      }`,
+      { file: file.name },
+    );
+  }
+  const mapped = columns === undefined
+    ? null
+    : mapTable(read, columns, guarded === undefined ? {} : { guarded });
+  const table = mapped ?? read;
   refuseUnknownMachines(table, machines, mapping);
   refuseNoMachine(table, machines, mapping);
   const machineOf = machineFinder(machines);
@@ -132,6 +147,7 @@ export async function loadGardenLog(
     mapping,
     strict,
     ...(guarded === undefined ? {} : { guarded }),
+    ...(readOptions.decimal === undefined ? {} : { decimal: readOptions.decimal }),
   });
   return {
     garden: { machines: machines.machines, settings: machines.settings, trials: applied.rows },
@@ -139,7 +155,7 @@ export async function loadGardenLog(
       spacedX: spacedX ?? null,
       accounts: [applied.account],
       rejected: applied.rejected,
-      assumptions: applied.assumptions,
+      assumptions: [...mapped?.assumptions ?? [], ...applied.assumptions],
       flags: applied.flags,
       ignored: applied.ignored,
       repeatNoise: [],

@@ -20,6 +20,20 @@ export * from "./file_fault.ts";
 export { countOutcomes, type DigLog, loadDigLog, type LoadDigLogOptions } from "./load_dig_log.ts";
 export { type GardenLog, loadGardenLog, type LoadGardenLogOptions } from "./load_garden_log.ts";
 export * from "./machines.ts";
+export { type MappedTable, MAPPING_NOTES, mapTable, type MapTableOptions } from "./map_table.ts";
+export {
+  type ColumnMapping,
+  columnMappingSchema,
+  type DateOrder,
+  type FindWord,
+  IRON_DISTANCES_CM,
+  type LengthUnit,
+  type MappedColumn,
+  type MappedTableName,
+  mappingText,
+  parseMapping,
+  type ReadingsConventions,
+} from "./mapping.ts";
 export * from "./measure_repeat_noise.ts";
 export * from "./nearest_word.ts";
 export * from "./open_data.ts";
