@@ -261,7 +261,8 @@ async function startOnce(cwd: string, seed: number, startTimeoutMs: number): Pro
     await Deno.remove(folder, { recursive: true });
   } catch (error) {
     await stop();
-    throw error;
+    const said = process.stderr().trim().split("\n").filter((line) => !line.startsWith("Warning")).join(" ");
+    throw new Error(`${error instanceof Error ? error.message : error}${said === "" ? "" : `: ${said}`}`);
   }
   return { execute, stop, stderr: process.stderr, pid: process.pid };
 

@@ -109,6 +109,15 @@ describe("startKernel()", () => {
     expect(new Set(listening)).toEqual(new Set(["0100007F"]));
   });
 
+  test("says why a kernel does not come up", async () => {
+    const folder = await Deno.makeTempDir();
+    await Deno.writeTextFile(`${folder}/deno.json`, "{ broken");
+    await expect(startKernel({ cwd: folder })).rejects.toThrow(
+      /^Cannot start the kernel: it ended before it answered: .*deno\.json/,
+    );
+    await Deno.remove(folder, { recursive: true });
+  });
+
   test("leaves no kernel behind when its own process is killed", async () => {
     const child = new Deno.Command(Deno.execPath(), {
       args: ["run", "-A", `${root}/tests/writeup/_start_and_wait.ts`],
