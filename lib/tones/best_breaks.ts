@@ -73,20 +73,20 @@ export function bestBreaks(
   if (m === 0) throw new RangeError("Cannot find breaks: need a reading, got none");
   const k = Math.min(mostBands, m);
   // State 2 j + v: j + 1 bands so far, the last one left (v = 0) or dug (v = 1). `turned` marks a new band at reading i.
-  let costs = new Float64Array(2 * k).fill(Infinity);
+  let costs = new Float64Array(2 * k).fill(Infinity), next = new Float64Array(2 * k);
+  costs[0] = 0;
+  costs[1] = 0;
   const turned = new Uint8Array(m * 2 * k);
   for (let i = 0; i < m; i++) {
-    const here = [distinct.good[i]! * goodMissed, distinct.iron[i]! * ironDug];
-    const next = new Float64Array(2 * k).fill(Infinity);
-    for (let j = 0; j < k; j++) {
-      for (let v = 0; v < 2; v++) {
-        const stay = i === 0 ? (j === 0 ? 0 : Infinity) : costs[2 * j + v]!;
-        const turn = i === 0 || j === 0 ? Infinity : costs[2 * (j - 1) + 1 - v]!;
-        next[2 * j + v] = Math.min(stay, turn) + here[v]!;
-        if (turn < stay) turned[i * 2 * k + 2 * j + v] = 1;
-      }
+    const left = distinct.good[i]! * goodMissed, dug = distinct.iron[i]! * ironDug;
+    for (let state = 0; state < 2 * k; state++) {
+      const stay = costs[state]!;
+      // From the other verdict with one band fewer; the first reading starts the first band.
+      const turn = i === 0 || state < 2 ? Infinity : costs[(state ^ 1) - 2]!;
+      next[state] = Math.min(stay, turn) + (state & 1 ? dug : left);
+      if (turn < stay) turned[i * 2 * k + state] = 1;
     }
-    costs = next;
+    [costs, next] = [next, costs];
   }
   let bestState = 0;
   const costByBands: number[] = [];
@@ -99,7 +99,7 @@ export function bestBreaks(
   for (let i = m - 1; i > 0; i--) {
     if (turned[i * 2 * k + state] === 0) continue;
     breaks.unshift(breakBetween(distinct.at[i - 1]!, distinct.at[i]!, scale));
-    state = 2 * ((state >> 1) - 1) + 1 - (state & 1);
+    state = (state ^ 1) - 2;
   }
   const bands = breaks.length + 1;
   return {
