@@ -1,10 +1,19 @@
 import { Buffer } from "node:buffer";
 import { CsvError, parse } from "csv-parse/sync";
-import { utf8Body } from "./decode_text.ts";
+import { decodeText } from "./decode_text.ts";
 import { FileFault } from "./file_fault.ts";
-import { asFieldName, type Reader, type ReadOptions, type Table } from "./table.ts";
+import { findDialect } from "./find_dialect.ts";
+import {
+  type ReadOptions,
+  refuseEqualHeadings,
+  refuseLargeFile,
+  type Table,
+  type TableNote,
+} from "./table.ts";
 
-const CR = 13, LF = 10, QUOTE = 34, COMMA = 44;
+const CR = 13, LF = 10;
+/** The note on a file whose lines end in more than one way. */
+export const MIXED_ENDS = "The lines end in more than one way: each of them was taken as the end of a line";
 const STRAY_QUOTE =
   "a quote stands inside a field: put the whole field in quotes and write each quote in it twice";
 
@@ -20,16 +29,27 @@ const breaksIn = (text: string): number => {
   return count;
 };
 
+/** The bytes that quote and split fields; a quote of -1 is none. */
+interface Marks {
+  readonly quote: number;
+  readonly delimiter: number;
+}
+
 /** Whether the bytes of one record follow RFC 4180, section 2: each field whole in quotes, or without any. */
-function isStrict(bytes: Uint8Array, from: number, to: number): boolean {
+function isStrict(
+  bytes: Uint8Array,
+  from: number,
+  to: number,
+  { quote: QUOTE, delimiter: DELIMITER }: Marks,
+): boolean {
   for (let i = from; i < to; i++) {
     if (bytes[i] === QUOTE) {
       for (i++; i < to && (bytes[i] !== QUOTE || bytes[i + 1] === QUOTE); i++) if (bytes[i] === QUOTE) i++;
       if (i >= to) return false;
       i++;
-      if (i < to && bytes[i] !== COMMA && bytes[i] !== CR && bytes[i] !== LF) return false;
+      if (i < to && bytes[i] !== DELIMITER && bytes[i] !== CR && bytes[i] !== LF) return false;
     } else {
-      while (i < to && bytes[i] !== COMMA) {
+      while (i < to && bytes[i] !== DELIMITER) {
         if (bytes[i] === QUOTE) return false;
         i++;
       }
@@ -38,24 +58,30 @@ function isStrict(bytes: Uint8Array, from: number, to: number): boolean {
   return true;
 }
 
-function refuseLongLines(bytes: Uint8Array, file: string, limit: number): void {
-  let line = 1, start = 0;
+/** Throws for a line above the limit; else tells where the lines first end otherwise than the first one does. */
+function refuseLongLines(bytes: Uint8Array, file: string, limit: number): { oddEnd: number | null } {
+  let line = 1, start = 0, firstEnd = 0;
+  let oddEnd: number | null = null;
   for (let i = 0; i <= bytes.length; i++) {
     if (i - start > limit) {
       throw new FileFault(
-        `Cannot read ${file}: a line must be ${limit} bytes or shorter, got a longer line ${line}; raise maxRowBytes if it is meant`,
+        `Cannot read ${file}: a line must be ${limit} bytes or shorter, got a longer line ${line}; raise maxRowBytes (--max-row-bytes) if it is meant`,
         { file, line },
       );
     }
     if (i < bytes.length && isBreak(bytes, i)) {
+      const end = bytes[i] === CR ? 1 : bytes[i - 1] === CR ? 2 : 3;
+      if (firstEnd === 0) firstEnd = end;
+      else if (oddEnd === null && end !== firstEnd) oddEnd = line;
       line++;
       start = i + 1;
     }
   }
+  return { oddEnd };
 }
 
 /** The line on which the quote opened that is open at the end of the bytes. */
-function openQuoteLine(bytes: Uint8Array): number {
+function openQuoteLine(bytes: Uint8Array, { quote: QUOTE, delimiter: DELIMITER }: Marks): number {
   let line = 1, opened = 1, quoted = false, fieldStart = true;
   for (let i = 0; i < bytes.length; i++) {
     const byte = bytes[i]!;
@@ -70,32 +96,22 @@ function openQuoteLine(bytes: Uint8Array): number {
       quoted = true;
       opened = line;
     }
-    fieldStart = byte === COMMA || byte === LF || byte === CR;
+    fieldStart = byte === DELIMITER || byte === LF || byte === CR;
     if (isBreak(bytes, i)) line++;
   }
   return opened;
 }
 
-/** What separates the fields if it is clearly not a comma, in words, else null. */
-function otherSeparator(heading: readonly string[]): string | null {
-  const text = heading.join(",");
-  const commas = heading.length - 1;
-  const count = (mark: string): number => text.split(mark).length - 1;
-  for (const [mark, word] of [[";", "semicolons"], ["\t", "tabs"], ["|", "bars"]] as const) {
-    if (count(mark) > commas && count(mark) >= 1) return word;
-  }
-  return null;
-}
-
 /**
- * Reads the bytes of a CSV file (RFC 4180: commas, doubled quotes, any line end; UTF-8 with or without a byte order
- * mark) into a table of text cells. The first row that is not blank is the heading row.
+ * Reads the bytes of a CSV file (RFC 4180: doubled quotes, any line end) into a table of text cells. The first row that
+ * is not blank is the heading row. What splits and quotes fields is found out by `findDialect`, the encoding by
+ * `decodeText`, where they are not said; what was found is noted in the table.
  *
  * A stray quote inside an unquoted field makes that row faulty, not the file. Lines of places are physical lines: a
  * quoted field may span several.
  *
- * Throws FileFault when the file is empty, not UTF-8, holds a NUL byte, has a line above the limit, a quote never
- * closed, no heading row, two equal headings, or a heading row split by something else than commas.
+ * Throws FileFault when the file is empty or too large, not in its encoding, holds a NUL byte, has a line above the
+ * limit, a quote never closed, no heading row, two equal headings, or can be split in two ways as good.
  *
  * @example
  * ```ts
@@ -106,15 +122,21 @@ function otherSeparator(heading: readonly string[]): string | null {
  */
 export function readCsv(bytes: Uint8Array, options: ReadOptions): Table {
   const { file, maxRowBytes = 1 << 20, maxFileBytes = 1 << 29 } = options;
-  if (bytes.length > maxFileBytes) {
-    throw new FileFault(
-      `Cannot read ${file}: it must be ${maxFileBytes} bytes or smaller, got ${bytes.length}; raise maxFileBytes if it is meant`,
-      { file },
-    );
-  }
-  const body = utf8Body(bytes, file);
-  refuseLongLines(body, file, maxRowBytes);
-  const quoted = body.includes(QUOTE);
+  refuseLargeFile(bytes.length, file, maxFileBytes);
+  const decoded = decodeText(
+    bytes,
+    file,
+    options.encoding === undefined ? {} : { encoding: options.encoding },
+  );
+  const { body } = decoded;
+  const { oddEnd } = refuseLongLines(body, file, maxRowBytes);
+  const dialect = findDialect(body, options);
+  const marks: Marks = {
+    quote: dialect.quote?.charCodeAt(0) ?? -1,
+    delimiter: dialect.delimiter.charCodeAt(0),
+  };
+  const QUOTE = marks.quote;
+  const quoted = QUOTE >= 0 && body.includes(QUOTE);
 
   let records: { record: string[]; info: { bytes: number } }[];
   try {
@@ -124,12 +146,15 @@ export function readCsv(bytes: Uint8Array, options: ReadOptions): Table {
       bom: false,
       relax_column_count: true,
       relax_quotes: true,
+      delimiter: dialect.delimiter,
+      quote: dialect.quote ?? false,
+      escape: dialect.quote ?? false,
       record_delimiter: ["\r\n", "\n", "\r"],
       max_record_size: maxRowBytes,
     }) as unknown as typeof records;
   } catch (error) {
     if (!(error instanceof CsvError)) throw error;
-    const line = openQuoteLine(body);
+    const line = openQuoteLine(body, marks);
     throw error.code === "CSV_QUOTE_NOT_CLOSED"
       ? new FileFault(
         `Cannot read ${file}: each quote must be closed, got one opened on line ${line} that never is`,
@@ -155,7 +180,7 @@ export function readCsv(bytes: Uint8Array, options: ReadOptions): Table {
       else if (isBreak(body, at)) breaks++;
     }
     if (quoted && hasQuote) {
-      if (!isStrict(body, from, to)) {
+      if (!isStrict(body, from, to, marks)) {
         const inside = breaks - (isBreak(body, to - 1) ? 1 : 0);
         if (inside > 0) {
           throw new FileFault(
@@ -178,26 +203,13 @@ export function readCsv(bytes: Uint8Array, options: ReadOptions): Table {
     throw new FileFault(`Cannot read ${file}: it must have a heading row, got blank lines only`, { file });
   }
   const headings = records[top]!.record.map((heading) => heading.trim());
-  const other = otherSeparator(headings);
-  if (other !== null) {
-    throw new FileFault(
-      `Cannot read ${file}: fields must be split by commas, got ${other} in the heading row; save it as CSV with commas`,
-      { file, line: starts[top]! },
-    );
-  }
-  const seen = new Map<string, string>();
-  for (const heading of headings) {
-    const name = asFieldName(heading);
-    if (name !== "" && seen.has(name)) {
-      throw new FileFault(
-        `Cannot read ${file}: no two columns may share a heading, got ${JSON.stringify(seen.get(name))} and ${
-          JSON.stringify(heading)
-        }`,
-        { file, line: starts[top]!, column: heading },
-      );
-    }
-    seen.set(name, heading);
-  }
+  refuseEqualHeadings(headings, file, starts[top]!);
+  const first = (at: number, value = ""): TableNote["first"] => ({ line: at, value });
+  const notes: TableNote[] = [
+    ...(decoded.note === null ? [] : [{ text: decoded.note, count: 1, first: first(1) }]),
+    ...dialect.notes.map((text) => ({ text, count: 1, first: first(starts[top]!) })),
+    ...(oddEnd === null ? [] : [{ text: MIXED_ENDS, count: 1, first: first(oddEnd) }]),
+  ];
 
   const rows = records.slice(top + 1).map((each) => each.record);
   return {
@@ -213,16 +225,6 @@ export function readCsv(bytes: Uint8Array, options: ReadOptions): Table {
       for (let i = 0; i < column; i++) at += breaksIn(cells[i] ?? "");
       return { file, line: at, column: column + 1, sheet: null, record: row + 1 };
     },
+    notes,
   };
 }
-
-/** The reader of CSV files. */
-export const csvReader: Reader = {
-  name: "CSV",
-  fits(fileName, head) {
-    if (/\.csv$/i.test(fileName)) return 1;
-    if (head.includes(0)) return 0;
-    return /\.txt$/i.test(fileName) ? 0.5 : 0.1;
-  },
-  read: readCsv,
-};

@@ -1,4 +1,5 @@
-import type { ReadOptions, Table } from "./table.ts";
+import { readerOf } from "./readers.ts";
+import type { Format, Reader, ReadOptions, Table } from "./table.ts";
 
 /** A file of a log, in memory. Only its bytes are read, never written to. */
 export interface LogFile {
@@ -6,12 +7,24 @@ export interface LogFile {
   readonly bytes: Uint8Array;
   /** Which table it is, where its name and headings do not tell. */
   readonly role?: "signals" | "outings" | "finds" | "trials";
+  /** Which sheet of the workbook it is, where it has several. */
+  readonly sheet?: string;
 }
 
-export type ReadTableOptions = Omit<ReadOptions, "file">;
+export interface ReadTableOptions extends Omit<ReadOptions, "file"> {
+  /** The format of the file. Default: found out from how it begins and from its name. */
+  readonly format?: Format;
+}
+
+const HEAD_BYTES = 4096;
+
+/** The reader that fits a file best. */
+export const fittingReader = (file: LogFile, options: ReadTableOptions = {}): Reader =>
+  readerOf(file.name, file.bytes.subarray(0, HEAD_BYTES), options.format);
 
 /**
- * Reads a file into a table with the reader that fits it best. Readers are loaded when they are needed.
+ * Reads a file into a table with the reader that fits it best: CSV and its kin, XLSX, JSON, NDJSON, GeoJSON, GPX, or a
+ * zip archive that holds one of these. Readers are loaded when they are needed.
  *
  * Throws FileFault as the reader does.
  *
@@ -23,8 +36,11 @@ export type ReadTableOptions = Omit<ReadOptions, "file">;
  * ```
  */
 export async function readTable(file: LogFile, options: ReadTableOptions = {}): Promise<Table> {
-  const { csvReader } = await import("./read_csv.ts");
-  const head = file.bytes.subarray(0, 4096);
-  const [reader] = [csvReader].sort((a, b) => b.fits(file.name, head) - a.fits(file.name, head));
-  return reader!.read(file.bytes, { ...options, file: file.name });
+  const reader = fittingReader(file, options);
+  const { format: _, ...rest } = options;
+  return await reader.read(file.bytes, {
+    ...rest,
+    ...(file.sheet === undefined ? {} : { sheet: file.sheet }),
+    file: file.name,
+  });
 }

@@ -24,8 +24,19 @@ export interface Table {
   place(row: number, column: number): Place;
   /** What the reader took for granted. Absent means nothing. */
   readonly notes?: readonly TableNote[];
-  /** The mark before the decimals of its numbers. Absent means a point. */
-  readonly decimal?: "point" | "comma";
+  /** Why one cell could not be put into the kit's form, or null. Only in tables made from another. */
+  cellFault?(row: number, column: number): string | null;
+  /** The table that this one was made from. Absent means that it is as it was written. */
+  readonly source?: TableSource;
+}
+
+/** What a table made from another tells of the one that was written. */
+export interface TableSource {
+  readonly table: Table;
+  /** What was written for a cell; where several columns made it, theirs in order. */
+  written(row: number, column: number): string;
+  /** Which column of the source a column comes from; -1 for none. */
+  columnOf(column: number): number;
 }
 
 /** How a text file may be encoded, by the names of the WHATWG encoding standard. */
@@ -67,6 +78,8 @@ export interface ReadOptions {
   readonly delimiter?: "," | ";" | "\t" | "|";
   /** What fields are quoted with. Default: found out from its heading row. */
   readonly quote?: '"' | "'" | "none";
+  /** The mark before the decimals of numbers. Default: found out from the columns that hold numbers. */
+  readonly decimal?: "point" | "comma";
   /** The sheet of a workbook. Default: its only sheet with anything on it. */
   readonly sheet?: string;
 }
@@ -113,6 +126,8 @@ export interface WrittenRow {
   /** The physical line on which it begins. */
   readonly line: number;
   readonly fault?: string | null;
+  /** How many cells it was written with. Default: as many as there are headings. */
+  readonly width?: number;
 }
 
 /** Makes a table of rows that are held in memory. A missing cell at a row's end is an empty cell. */
@@ -132,7 +147,7 @@ export function tableOfRows(
     headings,
     rowCount: rows.length,
     cell: (row, column) => rows[row]?.cells[column] ?? "",
-    width: (row) => Math.max(rows[row]?.cells.length ?? 0, headings.length),
+    width: (row) => rows[row]?.width ?? headings.length,
     fault: (row) => rows[row]?.fault ?? null,
     place: (row, column) => ({
       file,
