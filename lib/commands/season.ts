@@ -42,13 +42,22 @@ await runTask(async (args) => {
       `--seed ${seed}`,
     ]
       .filter(Boolean).join(" "),
-    onListing: (listing) => listing.forEach((sentence) => say(sentence)),
+    onListing: (listing) =>
+      say(
+        `To be published, in full in what-is-published.txt beside the rejected rows:\n  ${
+          listing.map(brief).join("\n  ")
+        }`,
+      ),
     onProgress: printer.show,
   }).finally(printer.end);
   if (line.switches.has("json")) console.log(JSON.stringify(summary(writeUp), null, 2));
   tell(writeUp);
   return writeUp.failures.length > 0 ? 2 : 0;
 });
+
+/** A sentence of the listing without its long list of fields. */
+const brief = (sentence: string): string =>
+  sentence.length <= 220 ? sentence : sentence.slice(0, sentence.indexOf(": "));
 
 function summary({ folder, headlines, failures, setAside, leftOut }: WriteUp): unknown {
   return { folder, headlines, failures, setAside, leftOut };

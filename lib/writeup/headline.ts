@@ -24,10 +24,11 @@ export interface Headline {
 export function headline(result: RecordedResult, label: string): Headline {
   const { id, of = {}, unit: _, ...estimate } = result;
   const value = stated(id, of, estimate, { form: "value" }).words;
-  const about = Object.entries(of).map(([key, text]) =>
-    /^[a-z]*$/.test(key) && !/^\d/.test(text) ? text : `${key.replaceAll("_", " ")} ${text}`
-  )
-    .join(", ");
+  const about = Object.entries(of).map(([key, text]) => {
+    if (["machine", "target", "neighbour", "site"].includes(key)) return text;
+    const [, name, unit] = /^(.*?)(?:_(cm|mm|deg))?$/.exec(key)!;
+    return `${name!.replaceAll("_", " ")} ${text}${unit ? `\u00a0${unit}` : ""}`;
+  }).join(", ");
   if (!("value" in result)) {
     return {
       label,

@@ -111,7 +111,7 @@ function titleOf(notebook: Notebook): string | undefined {
 async function setAside(
   folder: string,
   reports: readonly LoadReport[],
-  key: PublishedData["key"],
+  { key, listing }: PublishedData,
 ): Promise<number> {
   const rejected = reports.flatMap((report) => report.rejected);
   const files = [
@@ -123,6 +123,7 @@ async function setAside(
         ...key.map(({ kind, was, now }) => [kind, was, now]),
       ]),
     },
+    { name: "what-is-published.txt", text: `${listing.join("\n")}\n` },
   ];
   try {
     await Deno.mkdir(folder, { recursive: true });
@@ -290,7 +291,7 @@ export async function makeWriteUp(logs: WriteUpLogs, options: MakeWriteUpOptions
     }
 
     const aside = `${options.out}${failures.length > 0 ? ".failed" : ""}.rejected`;
-    const rejected = await setAside(aside, reports, data.key);
+    const rejected = await setAside(aside, reports, data);
     let folder = options.out;
     if (failures.length > 0) folder = await staged.fail();
     else await staged.commit();

@@ -130,7 +130,7 @@ function failedNotice(
 }
 
 function cautionsHtml(): string {
-  const [stop = "", care = ""] = sharedText("cautions.md").split(/^(?=## Read)/m);
+  const [stop = "", care = ""] = sharedText("cautions.md").split(/^(?=## Dig)/m);
   const part = (source: string, prefix: string): string =>
     sanitise(renderMarkdown(source, { prefix, topLevel: 1 }).html);
   return `<section class="first" aria-label="Before you read on">

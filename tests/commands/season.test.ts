@@ -32,7 +32,7 @@ describe("the demo season, from logs to page", () => {
     expect([first.code, second.code]).toEqual([0, 0]);
     expect(first.stderr).toContain(`The write-up: ${room}/one/index.html`);
     expect(results.headline).toHaveLength(3);
-    expect(page.querySelectorAll(".headlines > *").length).toBe(3);
+    expect(page.querySelectorAll(".numbers > div").length).toBe(3);
   });
 
   test("holds what a write-up holds", () => {
@@ -134,7 +134,7 @@ describe("the demo season, from logs to page", () => {
     expect(page.querySelector('meta[http-equiv="Content-Security-Policy"]')!.getAttribute("content"))
       .toContain("default-src 'none'");
     expect(html.indexOf("Anything that might explode")).toBeGreaterThan(0);
-    expect(html.indexOf("Anything that might explode")).toBeLessThan(html.indexOf('class="headlines"'));
+    expect(html.indexOf("Anything that might explode")).toBeLessThan(html.indexOf('class="numbers"'));
   });
 
   test("leaves the demo logs as they were", async () => {
