@@ -1,3 +1,4 @@
+import { DECIMAL_NOTE, type DecimalMark, decimalMark } from "./decimal_mark.ts";
 import type { Field } from "./fields.ts";
 import { FileFault } from "./file_fault.ts";
 import { restoreCell } from "./csv_text.ts";
@@ -48,6 +49,8 @@ export interface ApplySchemaOptions {
   readonly guarded?: boolean;
   /** A row fault is a file fault. Default false. */
   readonly strict?: boolean;
+  /** The decimal mark of its numbers. Default: found out by `decimalMark`. */
+  readonly decimal?: "point" | "comma";
 }
 
 /** What a table gave. */
@@ -114,11 +117,29 @@ export function refuseBadAccount(account: Account, rejected: readonly RejectedRo
 export class Remarks {
   readonly #all = new Map<string, { -readonly [Key in keyof Remark]: Remark[Key] }>();
 
-  add(role: string, column: string | null, text: string, first: Remark["first"]): void {
+  /** Counts one remark; `first` is kept, or made, only where it is the first of its kind. Gives the entry it counts in. */
+  add(
+    role: string,
+    column: string | null,
+    text: string,
+    first: Remark["first"] | (() => Remark["first"]),
+  ): { count: number } {
     const key = `${role}\n${column ?? ""}\n${text}`;
+    let entry = this.#all.get(key);
+    if (entry !== undefined) entry.count++;
+    else {
+      entry = { role, column, text, count: 1, first: typeof first === "function" ? first() : first };
+      this.#all.set(key, entry);
+    }
+    return entry;
+  }
+
+  /** Adds what was counted elsewhere. */
+  addCounted(remark: Remark): void {
+    const key = `${remark.role}\n${remark.column ?? ""}\n${remark.text}`;
     const known = this.#all.get(key);
-    if (known !== undefined) known.count++;
-    else this.#all.set(key, { role, column, text, count: 1, first });
+    if (known !== undefined) known.count += remark.count;
+    else this.#all.set(key, { ...remark });
   }
 
   list(): readonly Remark[] {
@@ -141,6 +162,43 @@ export function applySchema<Row>(
   schema: RowSchema<Row>,
   options: ApplySchemaOptions = {},
 ): Applied<Row> {
+  const rows: Row[] = [], records: number[] = [];
+  const steps = beginSchema(table, schema, options);
+  for (let row = 0; row < table.rowCount; row++) {
+    const made = steps.step(row);
+    if (made === null) continue;
+    rows.push(made);
+    records.push(row + 1);
+  }
+  return { rows, records, ...steps.finish(rows.length) };
+}
+
+/** The ids met so far. */
+export interface MetIds {
+  has(id: string): boolean;
+  add(id: string): void;
+}
+
+/** `applySchema` one row at a time, so that another may read the rows in between that need no second look. */
+export interface SchemaSteps<Row> {
+  /** The column of each field of the schema, or -1. */
+  readonly columnOf: Int32Array;
+  /** Whether guarded cells are restored. */
+  readonly restore: boolean;
+  /** Reads a row: gives what was made of it, or null where it was not accepted. Rows must be taken in order. */
+  step(row: number): Row | null;
+  /** Counts a remark about a row that was accepted. Gives the entry it counts in. */
+  remark(kind: "assume" | "flag", row: number, name: string | null, text: string): { count: number };
+  /** Adds up, and refuses a bad account. */
+  finish(accepted: number): Omit<Applied<Row>, "rows" | "records">;
+}
+
+/** Matches headings to fields and gives the steps of `applySchema`, which says what is thrown. */
+export function beginSchema<Row>(
+  table: Table,
+  schema: RowSchema<Row>,
+  options: ApplySchemaOptions & { readonly ids?: MetIds } = {},
+): SchemaSteps<Row> {
   const { mapping = new Map<string, string>(), strict = false, guarded } = options;
   const { role, fields } = schema;
   const { file } = table;
@@ -191,8 +249,25 @@ export function applySchema<Row>(
   const whole = source?.table ?? table;
   const restore = guarded ?? whole.headings.some((heading) => asFieldName(heading) === REJECTED_COLUMNS[2]);
   const assumptions = new Remarks(), flags = new Remarks();
-  const rows: Row[] = [], records: number[] = [], rejected: RejectedRow[] = [];
-  const ids = new Set<string>();
+  for (const { text, count, first } of whole.notes ?? []) {
+    assumptions.addCounted({ role, column: null, text, count, first: { file, ...first } });
+  }
+  // The decimal mark is looked for when a number first has a comma: most logs never ask.
+  const isNumber = fields.map((field) => field.kind === "number" || field.kind === "depth");
+  let decimal: DecimalMark["mark"] | undefined = source === undefined ? options.decimal : "point";
+  const withPoint = (text: string): string => {
+    if (decimal === undefined) {
+      const found = decimalMark(table, [...columnOf].filter((column, i) => column >= 0 && isNumber[i]));
+      decimal = found.mark;
+      if (found.first !== null) {
+        const { count, first } = found;
+        assumptions.addCounted({ role, column: null, text: DECIMAL_NOTE, count, first: { file, ...first } });
+      }
+    }
+    return decimal === "comma" ? text.replace(",", ".") : text;
+  };
+  const rejected: RejectedRow[] = [];
+  const ids: MetIds = options.ids ?? new Set<string>();
   const values: (string | number | null)[] = new Array(fields.length).fill(null);
   let blank = 0, planned = 0, row = 0;
   let faults: RowFault[] = [];
@@ -242,13 +317,23 @@ export function applySchema<Row>(
     flag: (name, text) => void remarks.push({ kind: "flag", name, text }),
   };
 
-  for (row = 0; row < table.rowCount; row++) {
+  const remark = (kind: "assume" | "flag", at: number, name: string | null, text: string) => {
+    row = at;
+    const column = columnNamed(name);
+    return (kind === "assume" ? assumptions : flags).add(role, name, text, () => ({
+      file,
+      line: table.place(row, Math.max(column, 0)).line,
+      value: column < 0 ? "" : written(column),
+    }));
+  };
+  const step = (at: number): Row | null => {
+    row = at;
     const width = whole.width(row);
     let filled = false;
     for (let column = 0; column < width && !filled; column++) filled = whole.cell(row, column).trim() !== "";
     if (!filled) {
       blank++;
-      continue;
+      return null;
     }
     faults = [];
     remarks = [];
@@ -277,7 +362,8 @@ export function applySchema<Row>(
           addFault(column, unread, null);
           continue;
         }
-        const value = readCell(fields[i]!, raw(column));
+        const text = raw(column);
+        const value = readCell(fields[i]!, isNumber[i] && text.includes(",") ? withPoint(text) : text);
         if (value instanceof CellFault) {
           values[i] = null;
           addFault(column, value.rule, value.nearest);
@@ -295,47 +381,43 @@ export function applySchema<Row>(
     if (faults.length === 0 && made === "planned") {
       planned++;
       if (id !== null) ids.add(id);
-    } else if (faults.length === 0 && made !== null) {
-      rows.push(made as Row);
-      records.push(row + 1);
-      if (id !== null) ids.add(id);
-      for (const { kind, name, text } of remarks) {
-        const column = columnNamed(name);
-        const first = {
-          file,
-          line: table.place(row, Math.max(column, 0)).line,
-          value: column < 0 ? "" : written(column),
-        };
-        (kind === "assume" ? assumptions : flags).add(role, name, text, first);
-      }
-    } else {
-      if (faults.length === 0) {
-        throw new Error(`Row schema of ${role} gave neither a row nor a fault at record ${row + 1}`);
-      }
-      rejected.push({
-        role,
-        file,
-        line: table.place(row, 0).line,
-        record: row + 1,
-        headings: whole.headings,
-        cells: Array.from({ length: width }, (_, column) => {
-          const cell = whole.cell(row, column);
-          return restore ? restoreCell(cell) : cell;
-        }),
-        faults,
-      });
+      return null;
     }
-  }
+    if (faults.length === 0 && made !== null) {
+      if (id !== null) ids.add(id);
+      for (const { kind, name, text } of remarks) remark(kind, row, name, text);
+      return made as Row;
+    }
+    if (faults.length === 0) {
+      throw new Error(`Row schema of ${role} gave neither a row nor a fault at record ${row + 1}`);
+    }
+    rejected.push({
+      role,
+      file,
+      line: table.place(row, 0).line,
+      record: row + 1,
+      headings: whole.headings,
+      cells: Array.from({ length: width }, (_, column) => {
+        const cell = whole.cell(row, column);
+        return restore ? restoreCell(cell) : cell;
+      }),
+      faults,
+    });
+    return null;
+  };
 
-  const account = assertBalanced({
-    role,
-    file,
-    rows: table.rowCount,
-    accepted: rows.length,
-    rejected: rejected.length,
-    blank,
-    planned,
-  });
-  refuseBadAccount(account, rejected, strict);
-  return { rows, records, account, rejected, assumptions: assumptions.list(), flags: flags.list(), ignored };
+  const finish = (accepted: number): Omit<Applied<Row>, "rows" | "records"> => {
+    const account = assertBalanced({
+      role,
+      file,
+      rows: table.rowCount,
+      accepted,
+      rejected: rejected.length,
+      blank,
+      planned,
+    });
+    refuseBadAccount(account, rejected, strict);
+    return { account, rejected, assumptions: assumptions.list(), flags: flags.list(), ignored };
+  };
+  return { columnOf, restore, step, remark, finish };
 }

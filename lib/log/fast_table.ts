@@ -1,0 +1,240 @@
+import { refuseEqualHeadings, type Table, type TableNote } from "./table.ts";
+
+const CR = 13, LF = 10;
+
+export interface ByteTableOptions {
+  readonly file: string;
+  /** The byte that splits fields. */
+  readonly delimiter: number;
+  /** The byte that quotes fields, or -1. */
+  readonly quote: number;
+  /** A record longer than this is left to the strict parser. */
+  readonly maxRowBytes: number;
+  /** What is said of a row with a quote inside an unquoted field. */
+  readonly strayQuote: string;
+  /** What was taken for granted, given the line of the heading row. */
+  readonly notes: (headingLine: number) => readonly TableNote[];
+}
+
+/** Where the records of a text begin, and which of them are not plain. */
+interface Records {
+  readonly starts: Uint32Array;
+  readonly count: number;
+  /** The first physical line of each record, or null where record i begins on line i + 1. */
+  readonly lines: Uint32Array | null;
+  /** Bit 1: it has a quoted field; bit 2: a quote inside an unquoted one. Null where no record has a quote. */
+  readonly marks: Uint8Array | null;
+}
+
+function grown<A extends Uint32Array | Uint8Array>(array: A, length: number): A {
+  const out = new (array.constructor as new (length: number) => A)(length);
+  out.set(array);
+  return out;
+}
+
+/** Finds the records, or gives null for anything that the strict parser should look at. */
+function findRecords(body: Uint8Array, options: ByteTableOptions): Records | null {
+  const { delimiter, quote, maxRowBytes } = options;
+  const length = body.length;
+  let starts = new Uint32Array(Math.max(16, length >> 6));
+  let count = 0;
+  if (!body.includes(CR) && (quote < 0 || !body.includes(quote))) {
+    for (let at = 0; at < length;) {
+      if (count === starts.length) starts = grown(starts, count * 2);
+      starts[count++] = at;
+      let end = body.indexOf(LF, at);
+      if (end < 0) end = length;
+      if (end - at > maxRowBytes) return null;
+      at = end + 1;
+    }
+    return { starts, count, lines: null, marks: null };
+  }
+  let lines = new Uint32Array(starts.length), marks = new Uint8Array(starts.length);
+  let line = 1, i = 0, several = false, quoted = false;
+  while (i < length) {
+    if (count === starts.length) {
+      starts = grown(starts, count * 2);
+      lines = grown(lines, count * 2);
+      marks = grown(marks, count * 2);
+    }
+    const start = i, firstLine = line;
+    let mark = 0, fresh = true;
+    while (i < length) {
+      const byte = body[i]!;
+      if (byte === LF || byte === CR) {
+        if (byte === CR && body[i + 1] === LF) i++;
+        i++;
+        line++;
+        break;
+      }
+      if (byte === quote) {
+        if (!fresh) mark |= 2;
+        else {
+          mark |= 1;
+          i++;
+          for (;;) {
+            if (i >= length) return null;
+            const inside = body[i]!;
+            if (inside === quote) {
+              if (body[i + 1] !== quote) break;
+              i++;
+            } else if (inside === LF || (inside === CR && body[i + 1] !== LF)) line++;
+            i++;
+          }
+          const next = body[++i];
+          if (i < length && next !== delimiter && next !== CR && next !== LF) return null;
+          fresh = false;
+          continue;
+        }
+      }
+      fresh = byte === delimiter;
+      i++;
+    }
+    if (i - start > maxRowBytes) return null;
+    const ended = i > start && (body[i - 1] === LF || body[i - 1] === CR) ? 1 : 0;
+    if (line - firstLine > ended) {
+      if ((mark & 2) !== 0) return null;
+      several = true;
+    }
+    if (mark !== 0) quoted = true;
+    starts[count] = start;
+    lines[count] = firstLine;
+    marks[count++] = mark;
+  }
+  return { starts, count, lines: several ? lines : null, marks: quoted ? marks : null };
+}
+
+/** A table that keeps the bytes of its file and cuts cells out of them when they are asked for. */
+export class ByteTable implements Table {
+  readonly file: string;
+  readonly headings: readonly string[];
+  readonly rowCount: number;
+  readonly notes: readonly TableNote[];
+  readonly body: Uint8Array;
+  readonly delimiter: number;
+  readonly quote: number;
+  readonly #strayQuote: string;
+  readonly #records: Records;
+  readonly #top: number;
+  readonly #decoder = new TextDecoder("utf-8", { ignoreBOM: true });
+  #lastRecord = -1;
+  #lastCells: readonly string[] = [];
+
+  constructor(body: Uint8Array, records: Records, top: number, options: ByteTableOptions) {
+    this.file = options.file;
+    this.body = body;
+    this.delimiter = options.delimiter;
+    this.quote = options.quote;
+    this.#strayQuote = options.strayQuote;
+    this.#records = records;
+    this.#top = top;
+    this.rowCount = records.count - top - 1;
+    this.headings = this.#cells(top).map((heading) => heading.trim());
+    const line = this.place(-1, 0).line;
+    refuseEqualHeadings(this.headings, this.file, line);
+    this.notes = options.notes(line);
+  }
+
+  /** The first byte of a data row. */
+  start(row: number): number {
+    return this.#records.starts[this.#top + 1 + row]!;
+  }
+
+  /** The byte after the last one of a data row, its line end left out. */
+  end(row: number): number {
+    return this.#end(this.#top + 1 + row);
+  }
+
+  #end(record: number): number {
+    const { starts, count } = this.#records;
+    let end = record + 1 < count ? starts[record + 1]! : this.body.length;
+    if (end > starts[record]! && this.body[end - 1] === LF) {
+      end--;
+      if (end > starts[record]! && this.body[end - 1] === CR) end--;
+    } else if (end > starts[record]! && this.body[end - 1] === CR) end--;
+    return end;
+  }
+
+  /** Bit 1: the row has a quoted field; bit 2: a quote inside an unquoted one. */
+  marks(row: number): number {
+    return this.#records.marks?.[this.#top + 1 + row] ?? 0;
+  }
+
+  /** The text of bytes that begin and end between characters. */
+  text(start: number, end: number): string {
+    return this.#decoder.decode(this.body.subarray(start, end));
+  }
+
+  #cells(record: number): readonly string[] {
+    if (record === this.#lastRecord) return this.#lastCells;
+    const { starts, marks } = this.#records;
+    const text = this.text(starts[record]!, this.#end(record));
+    const delimiter = String.fromCharCode(this.delimiter);
+    const cells: string[] = ((marks?.[record] ?? 0) & 1) === 0 ? text.split(delimiter) : [];
+    if (cells.length === 0) {
+      const quote = String.fromCharCode(this.quote);
+      for (let i = 0; i <= text.length; i++) {
+        if (text[i] === quote) {
+          let close = i + 1;
+          while (text[close] !== quote || text[close + 1] === quote) close += text[close] === quote ? 2 : 1;
+          cells.push(text.slice(i + 1, close).replaceAll(quote + quote, quote));
+          i = close + 1;
+        } else {
+          const end = text.indexOf(delimiter, i);
+          cells.push(text.slice(i, end < 0 ? text.length : end));
+          i = end < 0 ? text.length : end;
+        }
+      }
+    }
+    this.#lastRecord = record;
+    this.#lastCells = cells;
+    return cells;
+  }
+
+  cell(row: number, column: number): string {
+    return row < 0 || row >= this.rowCount ? "" : this.#cells(this.#top + 1 + row)[column] ?? "";
+  }
+
+  width(row: number): number {
+    return row < 0 || row >= this.rowCount ? 0 : this.#cells(this.#top + 1 + row).length;
+  }
+
+  fault(row: number): string | null {
+    return (this.marks(row) & 2) === 0 ? null : this.#strayQuote;
+  }
+
+  place(row: number, column: number) {
+    const record = this.#top + 1 + row;
+    const { lines, marks } = this.#records;
+    let line = lines === null ? record + 1 : lines[record] ?? 1;
+    if (lines !== null && column > 0 && ((marks?.[record] ?? 0) & 1) !== 0) {
+      const cells = this.#cells(record);
+      for (let i = 0; i < column; i++) line += (cells[i] ?? "").match(/\n|\r(?!\n)/g)?.length ?? 0;
+    }
+    return { file: this.file, line, column: column + 1, sheet: null, record: row + 1 };
+  }
+}
+
+/**
+ * Makes a table of the bytes of a text (UTF-8, checked) without cutting it up, or gives null where there is anything
+ * that only the strict parser should judge: text after a closing quote, a quote never closed, a row above the limit, no
+ * heading row. Cells, widths, faults and places are those of the strict parser.
+ *
+ * Throws FileFault where two headings are equal.
+ */
+export function byteTable(body: Uint8Array, options: ByteTableOptions): ByteTable | null {
+  const records = findRecords(body, options);
+  if (records === null) return null;
+  const delimiter = String.fromCharCode(options.delimiter);
+  const decoder = new TextDecoder("utf-8", { ignoreBOM: true });
+  for (let top = 0; top < records.count; top++) {
+    const end = top + 1 < records.count ? records.starts[top + 1]! : body.length;
+    const text = decoder.decode(body.subarray(records.starts[top]!, end));
+    if (((records.marks?.[top] ?? 0) & 1) !== 0) {
+      // Quoted blanks above the headings are for the strict parser.
+      return /[^\s"']/.test(text.replaceAll(delimiter, "")) ? new ByteTable(body, records, top, options) : null;
+    }
+    if (text.replaceAll(delimiter, "").trim() !== "") return new ByteTable(body, records, top, options);
+  }
+  return null;
+}
