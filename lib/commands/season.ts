@@ -56,8 +56,9 @@ await runTask(async (args) => {
 });
 
 /** A sentence of the listing without its long list of fields. */
-const brief = (sentence: string): string =>
-  sentence.length <= 220 ? sentence : sentence.slice(0, sentence.indexOf(": "));
+function brief(sentence: string): string {
+  return sentence.length <= 220 ? sentence : sentence.slice(0, sentence.indexOf(": "));
+}
 
 function summary({ folder, headlines, failures, setAside, leftOut }: WriteUp): unknown {
   return { folder, headlines, failures, setAside, leftOut };
