@@ -5,28 +5,16 @@ import { type Chance, chance } from "../lib/numbers/chance.ts";
 import {
   logCsv,
   VIRTUAL_GARDEN_FIELDS,
-  VIRTUAL_MACHINES,
   VIRTUAL_SEASON_FIELDS,
   virtualGarden,
   virtualGardenPlan,
+  virtualMachinesFile,
   virtualSeason,
 } from "../lib/virtual/mod.ts";
 
 const SEED = 20260301;
 const here = new URL("./", import.meta.url);
 type Row = Record<string, string>;
-
-function makeMachines(): string {
-  const machines = [...new Map(VIRTUAL_MACHINES.map(({ machine }) => [machine.machine, machine])).values()];
-  const settings = VIRTUAL_MACHINES.map(({ settings: { settings, machine, coil, discrimination, frequency_khz } }) => ({
-    settings,
-    machine,
-    coil,
-    discrimination,
-    frequency_khz,
-  }));
-  return JSON.stringify({ schema: "overiron-machines/1", machines, settings }, null, 2) + "\n";
-}
 
 function makeGarden(): Row[] {
   const { rows } = virtualGarden(virtualGardenPlan({ seed: SEED }), { seed: SEED });
@@ -73,7 +61,7 @@ function makeSeason(): Row[] {
 const files = new Map<string, string>([
   ["demo/dig-log.csv", logCsv(VIRTUAL_SEASON_FIELDS, makeSeason())],
   ["demo/garden-log.csv", logCsv(VIRTUAL_GARDEN_FIELDS, makeGarden())],
-  ["demo/machines.json", makeMachines()],
+  ["demo/machines.json", virtualMachinesFile()],
 ]);
 
 // The descriptor: a Data Package whose sizes and checksums are those of the files.

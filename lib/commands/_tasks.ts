@@ -63,6 +63,29 @@ export const tasks: Readonly<Record<string, Task>> = {
     files: ["FILTER"],
     options: {},
   },
+  "virtual-garden": {
+    summary: "Make a garden log from physics, with its truth, before a nail is laid.",
+    files: [],
+    options: {
+      plan: {
+        value: "FILE",
+        meaning: "planned trials: a garden log without readings (default: the demo garden's plan)",
+      },
+      out: { value: "DIR", meaning: "where the files go (default: write-ups/virtual-garden)" },
+      seed: { value: "N", meaning: "seed of all noise, a whole number (default: 1)" },
+    },
+    more: "A plan names settings A-open, A-quiet or B-open, and objects by name, kind and size.",
+  },
+  "virtual-season": {
+    summary: "Make a dig log from physics, with its truth.",
+    files: [],
+    options: {
+      signals: { value: "N", meaning: "how many signals, 50 to 1000000 (default: 460)" },
+      out: { value: "DIR", meaning: "where the files go (default: write-ups/virtual-season)" },
+      seed: { value: "N", meaning: "seed of everything, a whole number (default: 1)" },
+    },
+    more: "Up to 20000 signals the truth holds class probabilities, simulated in 15 seconds or so.",
+  },
   "demo-logs": {
     summary: "Make the invented demo logs again from their seed.",
     files: [],

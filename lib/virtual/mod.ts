@@ -28,3 +28,4 @@ export * from "./season_probabilities.ts";
 export * from "./log_csv.ts";
 export * from "./practice_shares.ts";
 export * from "./half_gap_scatter.ts";
+export * from "./virtual_files.ts";
