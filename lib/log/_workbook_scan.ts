@@ -8,9 +8,15 @@ export interface SheetScan {
   readonly cells: number;
   readonly merges: readonly { readonly ref: string; readonly fromRow: number; readonly toRow: number }[];
   /** By row, then column: cells that are formulas with a result, formulas without, or errors. */
-  readonly odd: ReadonlyMap<number, ReadonlyMap<number, "formula" | "unsaved" | "error">>;
+  readonly odd: ReadonlyMap<number, ReadonlyMap<number, OddCell>>;
   /** The first hidden row (1 for a hidden column), or null. */
   readonly hidden: number | null;
+}
+
+/** A cell that is not a plain value, with its value as stored. */
+export interface OddCell {
+  readonly kind: "formula" | "unsaved" | "error";
+  readonly text: string;
 }
 
 export interface ScanWorkbookOptions {
@@ -154,9 +160,9 @@ function scanSheet(
   { file, maxCells }: { file: string; maxCells: number },
 ): SheetScan {
   const merges: { ref: string; fromRow: number; toRow: number }[] = [];
-  const odd = new Map<number, Map<number, "formula" | "unsaved" | "error">>();
+  const odd = new Map<number, Map<number, OddCell>>();
   let cells = 0, hidden: number | null = null, row = 0, column = -1, lastRow = 0, lastColumn = 0;
-  let formula = false, valued = false, error = false, inValue = false;
+  let formula = false, error = false, inValue = false, value = "";
   parse(member, {
     open(tag, attributes) {
       if (tag === "row") {
@@ -176,7 +182,8 @@ function scanSheet(
             { file, line: row },
           );
         }
-        formula = valued = false;
+        formula = false;
+        value = "";
         error = attributes["t"] === "e";
       } else if (tag === "f") formula = true;
       else if (tag === "v" || tag === "is") inValue = true;
@@ -187,18 +194,36 @@ function scanSheet(
       }
     },
     text(text) {
-      if (inValue && text !== "") valued = true;
+      if (inValue && value.length < 100) value += text;
     },
     close(tag) {
       if (tag === "v" || tag === "is") inValue = false;
       if (tag !== "c") return;
-      if (valued) cells++;
-      const kind = error ? "error" : formula ? (valued ? "formula" : "unsaved") : null;
+      if (value !== "") cells++;
+      const kind = error ? "error" : formula ? (value !== "" ? "formula" : "unsaved") : null;
       if (kind === null) return;
       const known = odd.get(row);
-      if (known === undefined) odd.set(row, new Map([[column, kind]]));
-      else known.set(column, kind);
+      if (known === undefined) odd.set(row, new Map([[column, { kind, text: value }]]));
+      else known.set(column, { kind, text: value });
     },
   });
   return { name, cells, merges, odd, hidden };
+}
+
+/** The names of the sheets with anything on them. A workbook of one sheet is not looked through. */
+export async function filledSheets(
+  bytes: Uint8Array,
+  options: Partial<ScanWorkbookOptions> & { readonly file: string },
+): Promise<readonly string[]> {
+  const { file, maxUnpackedBytes = 1 << 29, maxCells = 20_000_000 } = options;
+  if (bytes[0] !== 0x50) return [];
+  const sheets = await zipMembers(bytes, {
+    file,
+    maxUnpackedBytes,
+    wanted: (path) => /(?:^|\/)workbook\.xml$/.test(path),
+  });
+  const text = new TextDecoder().decode(sheets[0]?.bytes ?? new Uint8Array());
+  if ((text.match(/<(?:\w+:)?sheet\s/g) ?? []).length < 2) return [];
+  const scan = await scanWorkbook(bytes, { file, maxUnpackedBytes, maxCells });
+  return scan.sheets.filter(({ cells }) => cells > 0).map(({ name }) => name);
 }

@@ -136,13 +136,14 @@ export async function readXlsx(bytes: Uint8Array, options: ReadOptions): Promise
     while (width > headings.length && cells[width - 1]!.trim() === "") width--;
     const odd = sheet.odd.get(row + 1);
     const inMerge = sheet.merges.some(({ fromRow, toRow }) => fromRow <= row + 1 && toRow >= row + 1);
-    for (const [column, kind] of odd ?? []) {
+    for (const [column, { kind, text }] of odd ?? []) {
       if (kind === "formula") notes.add(XLSX_NOTES.formula, row + 1, cells[column] ?? "");
+      else if (column < cells.length) cells[column] = text || "?";
     }
     data[row]!.forEach((value, column) => {
       if (value instanceof Date) notes.add(XLSX_NOTES.date, row + 1, cells[column]!);
     });
-    const kinds = new Set(odd?.values());
+    const kinds = new Set([...odd?.values() ?? []].map(({ kind }) => kind));
     const fault = kinds.has("error")
       ? FAULTS.error
       : kinds.has("unsaved")
