@@ -232,7 +232,9 @@ export function byteTable(body: Uint8Array, options: ByteTableOptions): ByteTabl
     const text = decoder.decode(body.subarray(records.starts[top]!, end));
     if (((records.marks?.[top] ?? 0) & 1) !== 0) {
       // Quoted blanks above the headings are for the strict parser.
-      return /[^\s"']/.test(text.replaceAll(delimiter, "")) ? new ByteTable(body, records, top, options) : null;
+      return /[^\s"']/.test(text.replaceAll(delimiter, ""))
+        ? new ByteTable(body, records, top, options)
+        : null;
     }
     if (text.replaceAll(delimiter, "").trim() !== "") return new ByteTable(body, records, top, options);
   }
