@@ -1,15 +1,17 @@
 import { Matrix } from "ml-matrix";
-import { leastSquaresFit } from "../numbers/mod.ts";
 import { clusterCovariance } from "./_cluster_covariance.ts";
+import { type DragData, dragData, type DragPoint } from "./_drag_data.ts";
+import { searchDrag } from "./_drag_search.ts";
+import { dragAt, type DragSums, projectedRows, scaleAt, type Theta } from "./_drag_sums.ts";
 
-/** One trial and direction as the fit sees it. */
-export interface DragPoint {
-  /** Distance between centres, or the gap alone, squared, in cm2. */
+export type { DragPoint } from "./_drag_data.ts";
+export { dragAt } from "./_drag_sums.ts";
+
+/** A point with what the fit made of its controls: drag and what lies between the two readings alone. */
+export interface FittedPoint {
   readonly x2: number;
-  /** Depth squared less the reference depth squared, in cm2; 0 where depth does not vary. */
   readonly z2: number;
   readonly drag: number;
-  /** Clean reading minus the neighbour's: turns drag into reading units. */
   readonly apart: number;
   readonly pair: number;
   readonly block: number;
@@ -22,43 +24,51 @@ export interface DragFit {
   /** Change of w^2 per cm2 of depth squared, relative to the reference depth; 0 where depth does not vary. */
   readonly f: number;
   readonly converged: boolean;
-  /** Cluster-robust (CR2) covariance of q_1..q_J, log s and, where depth varies, f; null where it does not exist. */
+  /** Cluster-robust (CR2) covariance of q_1..q_J, log s and f; 0 for what was held; null where it does not exist. */
   readonly covariance: readonly (readonly number[])[] | null;
+  /** Satterthwaite's degrees of freedom of each q; 0 where it was held. */
+  readonly degreesOfFreedom: readonly number[];
   readonly residualSd: number;
+  /** In the order of the points given. */
+  readonly points: readonly FittedPoint[];
+  /** What a further search starts from: the data in order, theta and weights at the end. */
+  readonly data: DragData;
+  readonly theta: Theta;
+  readonly weights: Float64Array;
+  /** The elements of theta that were fitted. */
+  readonly free: readonly number[];
 }
 
-export const dragAt = (eta: number): number => 1 / (1 + Math.exp(-eta));
-
-const scaleAt = (f: number, z2: number): number => Math.max(0.1, 1 + f * z2);
-
-interface Parameters {
-  readonly q: readonly number[];
-  readonly logS: number;
-  readonly f: number;
+export interface DragFitOptions {
+  /** How strongly points near one half count beside those near 0 or 1, as a power of 4 p (1 - p). Default 2. */
+  readonly focus?: number;
 }
-
-const etaOf = (point: DragPoint, { q, logS, f }: Parameters): number =>
-  (q[point.pair]! - point.x2 / scaleAt(f, point.z2)) * Math.exp(-logS);
 
 /** The points of one pair added up by distance: squares of a fit p are w p^2 - 2 d p plus a constant. */
 function sumsByDistance(points: readonly DragPoint[], pair: number): { x2: number; w: number; d: number }[] {
   const sums = new Map<number, { x2: number; w: number; d: number }>();
-  for (const { x2, drag, apart, pair: own } of points) {
+  for (const { x2, reading, clean, alone, pair: own } of points) {
     if (own !== pair) continue;
     const sum = sums.get(x2) ?? { x2, w: 0, d: 0 };
+    const apart = clean - alone;
     sum.w += apart * apart;
-    sum.d += apart * apart * drag;
+    sum.d += apart * (clean - reading);
     sums.set(x2, sum);
   }
   return [...sums.values()];
 }
 
 /** A grid of slopes; for each the best q of every pair by a grid too: a start that no local minimum can spoil. */
-function gridStart(points: readonly DragPoint[], pairs: number): Parameters {
-  const x2 = points.map((point) => point.x2);
-  const low = Math.min(...x2), high = Math.max(...x2), range = Math.max(high - low, 1e-6);
+export function gridStart(points: readonly DragPoint[], pairs: number): Theta {
+  let low = Infinity, high = -Infinity;
+  for (const { x2 } of points) {
+    if (x2 < low) low = x2;
+    if (x2 > high) high = x2;
+  }
+  const range = Math.max(high - low, 1e-6);
   const sums = Array.from({ length: pairs }, (_, pair) => sumsByDistance(points, pair));
-  let best: Parameters = { q: [], logS: 0, f: 0 }, least = Infinity;
+  const best = new Float64Array(pairs + 2);
+  let least = Infinity;
   for (let step = 0; step < 12; step++) {
     const s = range * 2 ** (1 - 0.75 * step);
     const q: number[] = [];
@@ -77,96 +87,159 @@ function gridStart(points: readonly DragPoint[], pairs: number): Parameters {
       q.push(ownQ);
       sum += ownLeast;
     }
-    if (sum < least) [least, best] = [sum, { q, logS: Math.log(s), f: 0 }];
+    if (sum < least) {
+      least = sum;
+      best.set(q);
+      best[pairs] = Math.log(s);
+    }
   }
   return best;
 }
 
 /** How far from the distances laid, in slopes, the grid's q must lie for a pair to count as flat: drags under 0.06 or over 0.94 all along. */
 const flatSlopes = 2.75;
+/** The weights follow the curve this often. */
+const weightRounds = 2;
+/** No trial counts less than this beside one at one half. */
+const leastWeight = 0.02;
 
 /**
- * Fits the curve to the readings: a start from a grid, then least squares over all q, log s and f. Where that does not settle because some pairs
- * are flat (all drags near 0 or near 1, so that q may be anything beyond), those are held at the grid's value and the others fitted without them.
+ * Degrees of freedom of a pair's t: blocks minus 1, but Satterthwaite's number where that is less than half of it, because few of the blocks
+ * carry the pair.
  */
-export function fitDragPoints(points: readonly DragPoint[], pairs: number): DragFit {
+export function degreesOf(fit: Pick<DragFit, "degreesOfFreedom">, pair: number, blocks: number): number {
+  const satterthwaite = fit.degreesOfFreedom[pair] ?? 0;
+  return satterthwaite > 0 && satterthwaite < (blocks - 1) / 2 ? Math.max(1, satterthwaite) : blocks - 1;
+}
+
+export function focusWeights(sums: DragSums, focus: number): Float64Array {
+  return sums.drag.map((p) => Math.max(leastWeight, (4 * p * (1 - p)) ** focus));
+}
+
+/**
+ * Fits the curve to the readings: a start from a grid, then least squares over all q, log s and f, every reading alone fitted along. Points near one
+ * half count most: there the form holds best, and there the half gap lies. Where the search does not settle because some pairs are flat (all
+ * drags near 0 or near 1, so that q may be anything beyond), those are held at the grid's value and the others fitted without them.
+ */
+export function fitDragPoints(
+  points: readonly DragPoint[],
+  pairs: number,
+  options: DragFitOptions = {},
+): DragFit {
+  const data = dragData(points, pairs);
   const start = gridStart(points, pairs);
   const all = Array.from({ length: pairs }, (_, j) => j);
-  const whole = fitFree(points, start, all);
-  if (whole.converged) return whole;
-  const s = Math.exp(start.logS);
+  const whole = fitFree(data, start, { ...options, moving: all });
+  if (whole.converged) return inOrder(whole, points);
+  const s = Math.exp(start[pairs]!);
   const free = all.filter((j) => {
     const x2 = points.filter((point) => point.pair === j).map((point) => point.x2);
-    const q = start.q[j]!;
+    const q = start[j]!;
     return q > Math.min(...x2) - flatSlopes * s && q < Math.max(...x2) + flatSlopes * s;
   });
-  return free.length === 0 || free.length === pairs ? whole : fitFree(points, start, free);
+  if (free.length === 0 || free.length === pairs) return inOrder(whole, points);
+  const kept = points.filter((point) => free.includes(point.pair));
+  const part = fitFree(dragData(kept, pairs), start, { ...options, moving: free });
+  if (!part.converged) return inOrder(part, points);
+  return inOrder(part, points);
 }
 
-/** Least squares over the free pairs' q, log s and, where depth varies among their points, f. */
-function fitFree(points: readonly DragPoint[], start: Parameters, free: readonly number[]): DragFit {
-  const used = points.filter((point) => free.includes(point.pair));
-  const depthVaries = new Set(used.map((point) => point.z2)).size > 1;
-  const count = free.length, width = count + (depthVaries ? 2 : 1);
-  const unpack = (values: ArrayLike<number>): Parameters => {
-    const q = [...start.q];
-    free.forEach((pair, j) => q[pair] = values[j]!);
-    return { q, logS: values[count]!, f: depthVaries ? values[count + 1]! : 0 };
-  };
-  const residuals = (values: Float64Array): Float64Array => {
-    const at = unpack(values);
-    return Float64Array.from(used, (point) => (dragAt(etaOf(point, at)) - point.drag) * point.apart);
-  };
-  const jacobian = (values: Float64Array): Float64Array => {
-    const at = unpack(values), s = Math.exp(at.logS), out = new Float64Array(used.length * width);
-    used.forEach((point, i) => {
-      const eta = etaOf(point, at), p = dragAt(eta), slope = p * (1 - p) * point.apart, row = i * width;
-      out[row + free.indexOf(point.pair)] = slope / s;
-      out[row + count] = -slope * eta;
-      if (depthVaries) {
-        const w = scaleAt(at.f, point.z2);
-        out[row + count + 1] = slope * point.x2 * point.z2 / (w * w * s);
-      }
-    });
-    return out;
-  };
-  const from = [...free.map((pair) => start.q[pair]!), start.logS, ...(depthVaries ? [0] : [])];
-  const fit = leastSquaresFit(residuals, from, {
-    jacobian,
-    unit: "readings",
-    maxEvaluations: 300,
-    tolerance: 1e-11,
-  });
-  if (fit.status !== "converged") {
-    return { q: start.q, s: Math.exp(start.logS), f: 0, converged: false, covariance: null, residualSd: 0 };
+/** Points as given, with the readings alone of the fit where it used them. */
+function inOrder(
+  fit: Omit<DragFit, "points"> & { readonly sums: DragSums },
+  points: readonly DragPoint[],
+): DragFit {
+  const { sums, ...rest } = fit;
+  const at = new Map<DragPoint, FittedPoint>();
+  for (let cell = 0; cell + 1 < fit.data.cellStart.length; cell++) {
+    for (let i = fit.data.cellStart[cell]!; i < fit.data.cellStart[cell + 1]!; i++) {
+      const point = fit.data.points[i]!;
+      at.set(point, fitted(point, sums.clean[cell]!, sums.alone[fit.data.slot[i]!]!));
+    }
   }
-  const { q, logS, f } = unpack(fit.parameters);
+  return { ...rest, points: points.map((point) => at.get(point) ?? fitted(point, point.clean, point.alone)) };
+}
+
+const fitted = ({ x2, z2, pair, block, reading }: DragPoint, clean: number, alone: number): FittedPoint => ({
+  x2,
+  z2,
+  pair,
+  block,
+  apart: clean - alone,
+  drag: (clean - reading) / (clean - alone),
+});
+
+/** Least squares over the moving pairs' q, log s and, where depth varies, f. */
+function fitFree(
+  data: DragData,
+  start: Theta,
+  options: DragFitOptions & { readonly moving: readonly number[] },
+): Omit<DragFit, "points"> & { readonly sums: DragSums } {
+  const { focus = 2, moving } = options;
+  const { pairs } = data;
+  const free = [...moving, pairs, ...(data.depthVaries ? [pairs + 1] : [])];
+  let weights: Float64Array = new Float64Array(data.x2.length).fill(1);
+  let found = searchDrag(data, start, { weights, free });
+  for (let round = 0; focus > 0 && found.settled && round < weightRounds; round++) {
+    weights = focusWeights(found.sums, focus);
+    found = searchDrag(data, found.theta, { weights, free });
+  }
+  const { theta, sums, settled } = found;
+  const base = {
+    q: [...theta.subarray(0, pairs)],
+    s: Math.exp(theta[pairs]!),
+    f: theta[pairs + 1]!,
+    data,
+    theta,
+    weights,
+    free,
+    sums,
+  };
+  if (!settled) {
+    return {
+      ...base,
+      q: [...start.subarray(0, pairs)],
+      s: Math.exp(start[pairs]!),
+      f: 0,
+      converged: false,
+      covariance: null,
+      degreesOfFreedom: new Array<number>(pairs).fill(0),
+      residualSd: 0,
+    };
+  }
+  const rows = projectedRows(data, theta, sums, weights);
   const narrow = clusterCovariance(
-    used.map((point) => point.block),
-    fit.residuals,
-    new Matrix(rowsOf(fit.jacobian, width)),
+    rows.map((row) => row.block),
+    rows.map((row) => row.residual),
+    new Matrix(rows.map((row) => free.map((place) => row.derivatives[place]!))),
   );
-  // Rows and columns of pairs that were held get variance 0, which stands for "not estimated".
-  const place = (index: number): number => index < count ? free[index]! : start.q.length + index - count;
   const covariance = narrow === null
     ? null
-    : Array.from({ length: start.q.length + width - count }, () =>
-      new Array<number>(start.q.length + width - count).fill(0));
+    : Array.from({ length: pairs + 2 }, () => new Array<number>(pairs + 2).fill(0));
+  const degreesOfFreedom = new Array<number>(pairs).fill(0);
   if (covariance !== null) {
-    narrow!.forEach((row, a) => row.forEach((value, b) => covariance[place(a)]![place(b)] = value));
+    narrow!.covariance.forEach((row, a) =>
+      row.forEach((value, b) => covariance[free[a]!]![free[b]!] = value)
+    );
+    free.forEach((place, a) => {
+      if (place < pairs) degreesOfFreedom[place] = narrow!.degreesOfFreedom[a]!;
+    });
   }
-  return { q, s: Math.exp(logS), f, converged: true, covariance, residualSd: fit.residualStandardDeviation };
+  let squares = 0;
+  for (let i = 0; i < data.x2.length; i++) {
+    const point = data.points[i]!;
+    squares += ((point.clean - point.reading) - sums.drag[i]! * (point.clean - point.alone)) ** 2;
+  }
+  const left = Math.max(1, data.x2.length - free.length);
+  return { ...base, converged: true, covariance, degreesOfFreedom, residualSd: Math.sqrt(squares / left) };
 }
-
-const rowsOf = (values: Float64Array, width: number): number[][] =>
-  Array.from({ length: values.length / width }, (_, i) => [...values.subarray(i * width, (i + 1) * width)]);
 
 /**
  * The value of q, above or below the fitted one, at which a t test over blocks first refuses it, slope and depth factor as fitted: the
  * block's scores (derivative times residual) have mean 0 at the true q. Null when even the end of the range is not refused.
  */
 export function scoreLimit(
-  points: readonly DragPoint[],
+  points: readonly FittedPoint[],
   fit: Pick<DragFit, "s" | "f">,
   options: { readonly from: number; readonly to: number; readonly t: number },
 ): number | null {

@@ -7,7 +7,7 @@ import {
   present,
   studentQuantile,
 } from "../numbers/mod.ts";
-import { dragAt, type DragFit, type DragPoint, scoreLimit } from "./_drag_fit.ts";
+import { degreesOf, dragAt, type DragFit, scoreLimit } from "./_drag_fit.ts";
 import { closerGaps, moreBlocks, widerGaps } from "./_lay_next.ts";
 import { cannotTell } from "./_why_no_drag.ts";
 import type { GapDrags } from "./drag_curve.ts";
@@ -26,11 +26,11 @@ export interface Judged {
 
 /** From the fitted q to a half gap, "never" or "cannot tell yet". */
 export function judgeHalfGap(
-  points: readonly DragPoint[],
   fit: DragFit,
   at: { index: number; touching: number; gaps: readonly GapDrags[]; blocks: number; n: Counts },
 ): Judged {
   const { index, touching, gaps, blocks, n } = at;
+  const { points } = fit;
   let regular = false;
   const no = (word: string, layNext: string, reason: string, q?: Estimate): Judged => {
     const { estimate } = cannotTell(reason, layNext, n);
@@ -59,7 +59,7 @@ export function judgeHalfGap(
       "The drags do not fall as the gap widens, so that no curve fits them",
     );
   }
-  const q = fit.q[index]!, touching2 = touching ** 2, df = blocks - 1;
+  const q = fit.q[index]!, touching2 = touching ** 2, df = degreesOf(fit, index, blocks);
   const t = studentQuantile(0.975, df);
   const own = points.filter((point) => point.pair === index);
   const shown = own.map((point) => dragAt((q - point.x2) / fit.s));
@@ -67,15 +67,17 @@ export function judgeHalfGap(
   const vague = !(variance > 0) || t * Math.sqrt(variance) > fit.s;
   const weak = Math.max(...shown) < 0.15, strong = Math.min(...shown) > 0.85;
   const x2 = own.map((point) => point.x2);
-  let low: number | null = null, high: number | null = null, method = `cluster-robust t (CR2), ${df} df`;
+  let low: number | null = null,
+    high: number | null = null,
+    method = `cluster-robust t (CR2), ${Number(df.toFixed(1))} df`;
   if (variance > 0 && !(vague && (weak || strong))) {
     regular = true;
     low = q - t * Math.sqrt(variance);
     high = q + t * Math.sqrt(variance);
   } else {
     const from = Math.min(Math.max(q, Math.min(...x2) - 4 * fit.s), Math.max(...x2) + 4 * fit.s);
-    const options = { t, from };
-    method = `t test of the block scores, ${df} df`;
+    const options = { t: studentQuantile(0.975, blocks - 1), from };
+    method = `t test of the block scores, ${blocks - 1} df`;
     high = scoreLimit(own, fit, { ...options, to: Math.max(...x2, touching2) + 4 * fit.s });
     low = scoreLimit(own, fit, { ...options, to: Math.min(...x2, touching2) - 4 * fit.s });
   }

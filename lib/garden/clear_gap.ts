@@ -74,7 +74,7 @@ export function clearGap(drift: GardenDrift, curve: DragCurve, options: ClearGap
     high: value,
     level: 0.95,
     method: `band of the fitted curve, cluster-robust t, ${
-      curve.fit!.degreesOfFreedom
+      Number(curve.fit!.degreesOfFreedom.toFixed(1))
     } df; the value is its upper end`,
   }, curve.n);
 }

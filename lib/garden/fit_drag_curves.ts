@@ -1,5 +1,5 @@
 import { absent, type Counts, type Estimate, isPresent, median } from "../numbers/mod.ts";
-import { type DragPoint, fitDragPoints } from "./_drag_fit.ts";
+import { degreesOf, type DragPoint, fitDragPoints } from "./_drag_fit.ts";
 import { judgeHalfGap } from "./_judge_half_gap.ts";
 import { moreBlocks, moreGaps } from "./_lay_next.ts";
 import { cannotTell, whyNoDrag } from "./_why_no_drag.ts";
@@ -41,9 +41,12 @@ function usualDepth(rows: readonly Usable[]): number | null {
  * The curve is logit(drag) = (q - x^2)/s with x the distance between centres in cm (gap, target radius and half of the neighbour towards it) where
  * sizes are logged, else the gap alone. q belongs to a pair, s to the target: pairs of one target, machine, settings, coil height and medium
  * share it. Where several depths were laid q and s grow together, 1 + f (depth^2 - reference^2), f fitted. Fitted by least squares on the
- * readings (clean minus drag times what lies between clean and neighbour), one median a trial and direction, drags never clipped.
+ * readings (clean minus drag times what lies between clean and neighbour), one median a trial and direction, drags never clipped; the readings
+ * of the controls are in the sum, so that clean and neighbour's readings are fitted along. Trials count by (4 p (1 - p))^2, p the fitted drag (at
+ * least 0.02): the physics has heavier ends than a logistic curve, and without these weights they would pull q off by up to 1 cm2.
  *
- * 95 % intervals stand on q: cluster-robust (CR2) t over the blocks in which the pair was laid, blocks minus 1 degrees of freedom; where all drags
+ * 95 % intervals stand on q: cluster-robust (CR2) t over the blocks in which the pair was laid, blocks minus 1 degrees of freedom (Satterthwaite's, where few
+ * of the blocks carry the pair and it is less than half of that); where all drags
  * lie near 0 or near 1, so that q itself has no finite standard error, limits come from a t test of the blocks' scores. None under
  * four blocks. Half gap = sqrt(q) minus the touching distance; it is given when the lower limit of q lies above the touching distance squared and median
  * drags lie on both sides of one half; "never" when the upper limit lies below it. A curve needs four distinct gaps.
@@ -76,10 +79,13 @@ function fitGroup(drift: GardenDrift, pairs: readonly LaidPair[]): DragCurve[] {
     rowsOf[i]!.map((row): DragPoint => ({
       x2: (row.gap_cm + touchingOf(pairs[i]!)) ** 2,
       z2: depth_cm === null || row.depth_cm === null ? 0 : row.depth_cm ** 2 - depth_cm ** 2,
-      drag: row.drag,
-      apart: row.clean - row.neighbourReading,
+      reading: row.reading,
+      clean: row.clean,
+      alone: row.neighbourReading,
       pair: index,
       block: blockNames.indexOf(row.block),
+      cleanKey: JSON.stringify([row.direction, row.depth_cm, row.cleanFrom, row.clean]),
+      aloneKey: JSON.stringify([pairs[i]!.neighbour, row.neighbourFrom, row.neighbourReading]),
     }))
   );
   const depthVaries = countDistinct(points.map((point) => point.z2)) > 1;
@@ -136,7 +142,7 @@ function fitGroup(drift: GardenDrift, pairs: readonly LaidPair[]): DragCurve[] {
       covariance: c === null || blocks < leastBlocks
         ? null
         : [[c[index]![index]!, c[index]![last]!], [c[last]![index]!, c[last]![last]!]],
-      degreesOfFreedom: blocks - 1,
+      degreesOfFreedom: degreesOf(fit, index, blocks),
       residualSd: fit.residualSd,
       depthFactorPerCm2: fit.f,
     };
@@ -150,7 +156,7 @@ function fitGroup(drift: GardenDrift, pairs: readonly LaidPair[]): DragCurve[] {
         fit.converged ? curve : null,
       );
     }
-    const { regular, ...judged } = judgeHalfGap(points, fit, { index, touching, gaps, blocks, n });
+    const { regular, ...judged } = judgeHalfGap(fit, { index, touching, gaps, blocks, n });
     const shown = regular ? curve : { ...curve, covariance: null };
     return { ...base, fit: fit.converged ? shown : null, ...judged };
   });

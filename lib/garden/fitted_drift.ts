@@ -33,6 +33,8 @@ export function fittedDrift(curve: DragCurve, gap_cm: number): Estimate {
     low: Math.min(...limits),
     high: Math.max(...limits),
     level: 0.95,
-    method: `band of the fitted curve, cluster-robust t, ${curve.fit!.degreesOfFreedom} df`,
+    method: `band of the fitted curve, cluster-robust t, ${
+      Number(curve.fit!.degreesOfFreedom.toFixed(1))
+    } df`,
   }, n);
 }

@@ -7,4 +7,5 @@ export * from "./fitted_drift.ts";
 export * from "./local_drift.ts";
 export * from "./predict_drag.ts";
 export * from "./reading_tolerance.ts";
+export * from "./simulated_garden.ts";
 export * from "./trial_drift.ts";

@@ -12,7 +12,10 @@ describe("clusterCovariance()", () => {
     const means = [0, 1, 2, 3].map((g) => (values[3 * g]! + values[3 * g + 1]! + values[3 * g + 2]!) / 3);
     const expected = means.reduce((sum, m) => sum + (m - mean) ** 2, 0) / (4 * 3);
     const jacobian = new Matrix(values.map(() => [1]));
-    const [[variance]] = clusterCovariance(blocks, values.map((v) => v - mean), jacobian)! as [[number]];
+    const found = clusterCovariance(blocks, values.map((v) => v - mean), jacobian)!;
+    const variance = found.covariance[0]![0]!;
+    // Equal blocks and a mean alone: blocks minus 1.
+    expect(found.degreesOfFreedom[0]).toBeCloseTo(3, 10);
     expect(variance).toBeCloseTo(expected, 12);
   });
 
@@ -37,7 +40,7 @@ describe("clusterCovariance()", () => {
       meat.add(score.mmul(score.transpose()));
     }
     const expected = bread.mmul(meat).mmul(bread).to2DArray();
-    const got = clusterCovariance(blocks, e, x)!;
+    const got = clusterCovariance(blocks, e, x)!.covariance;
     // Two routes in doubles: equal to rounding.
     got.forEach((row, i) => row.forEach((value, j) => expect(value).toBeCloseTo(expected[i]![j]!, 12)));
   });
