@@ -1,6 +1,7 @@
 import { type Applied, applySchema, Remarks, type RowSchema } from "./apply_schema.ts";
 import { restoreCell } from "./csv_text.ts";
 import { deriveOutcome } from "./derive_outcome.ts";
+import { expandLogFile } from "./expand_log_file.ts";
 import { FIELDS } from "./fields.ts";
 import { FileFault } from "./file_fault.ts";
 import { outingSchema } from "./_outing_row.ts";
@@ -140,8 +141,12 @@ export async function loadDigLog(
     guarded,
     ...readOptions
   } = options;
-  const list: readonly LogFile[] = Array.isArray(files) ? files : [files as LogFile];
-  if (list.length === 0) throw new RangeError("Cannot load a dig log: need a file, got none");
+  const given: readonly LogFile[] = Array.isArray(files) ? files : [files as LogFile];
+  if (given.length === 0) throw new RangeError("Cannot load a dig log: need a file, got none");
+  const inside = (await Promise.all(given.map((file) => expandLogFile(file, readOptions)))).flat();
+  // An archive may hold the garden log as well.
+  const digs = inside.length > given.length ? inside.filter(({ role }) => role !== "trials") : inside;
+  const list = digs.length > 0 ? digs : inside;
   const readings: ReadReadingsOptions = spacedX === undefined ? {} : { spacedX };
   const apply = {
     mapping,

@@ -1,4 +1,5 @@
 import { applySchema, type RowSchema } from "./apply_schema.ts";
+import { expandLogFile } from "./expand_log_file.ts";
 import { FIELDS } from "./fields.ts";
 import { FileFault } from "./file_fault.ts";
 import { machineFinder, passesOfRow, refuseNoMachine, refuseUnknownMachines } from "./_machine_of_row.ts";
@@ -64,10 +65,12 @@ export async function loadGardenLog(
   const { strict = false, spacedX, mapping = new Map<string, string>(), columns, guarded, ...readOptions } =
     options;
   const readings: ReadReadingsOptions = spacedX === undefined ? {} : { spacedX };
-  const read = await readTable(file, readOptions);
+  const inside = await expandLogFile(file, readOptions);
+  const log = inside.find(({ role }) => role === "trials") ?? (inside.length === 1 ? inside[0] : undefined);
+  const read = await readTable(log ?? file, readOptions);
   if (columns !== undefined && columns.table !== "trials") {
     throw new FileFault(
-      `Cannot use the mapping on ${file.name}: a garden log needs one for a table of trials, got one of ${
+      `Cannot use the mapping on ${read.file}: a garden log needs one for a table of trials, got one of ${
         columns.table ?? "signals"
       }`,
       { file: file.name },

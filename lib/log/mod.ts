@@ -15,6 +15,7 @@ export {
   type OutcomeFacts,
   standingReadings,
 } from "./derive_outcome.ts";
+export { expandLogFile, machinesInArchive } from "./expand_log_file.ts";
 export * from "./fields.ts";
 export * from "./file_fault.ts";
 export { countOutcomes, type DigLog, loadDigLog, type LoadDigLogOptions } from "./load_dig_log.ts";
@@ -44,7 +45,17 @@ export * from "./read_table.ts";
 export * from "./rejected_csv.ts";
 export * from "./report.ts";
 export * from "./rows.ts";
-export { type Reader, type ReadOptions, type Table } from "./table.ts";
+export { READERS } from "./readers.ts";
+export {
+  type Encoding,
+  ENCODINGS,
+  type Format,
+  FORMATS,
+  type Reader,
+  type ReadOptions,
+  type Table,
+  type TableNote,
+} from "./table.ts";
 export * from "./table_schema.ts";
 export * from "./to_frame.ts";
 export * from "./words.ts";
