@@ -83,7 +83,14 @@ function answerFor(study: TableStudy, says: readonly FeatureSays[]): Shown {
     : say`Its counts, ${ferrous} ferrous, ${plain} non-ferrous and ${masked} masked good, cannot carry three outcomes, so goods are taken together there and nothing is claimed about masked ones.`;
   const why = name === recommendation.best
     ? say`The ${name} has the lowest log loss, and every simpler engine is clearly worse.`
-    : say`The ${name} is the simplest engine that is not clearly worse than the ${recommendation.best}, the one of lowest log loss.`;
+    : say`The ${name} is the simplest engine that is not clearly worse than the ${recommendation.best}, the one of lowest log loss, for which that share was ${
+      stated(
+        "model.accuracy",
+        { ...of, engine: recommendation.best },
+        scoreOf(study, recommendation.best)!.accuracy,
+        { form: "interval" },
+      )
+    }: more ${groups} would tell them apart.`;
   const beside = ["own call", "tone rule"].filter((each) => each !== name);
   return show(
     first,

@@ -1,7 +1,7 @@
 import { counted } from "../numbers/mod.ts";
 import type { LearningTable, Miss } from "../model/mod.ts";
 import { ofTable, tableLabel } from "./_model_labels.ts";
-import { type Shown, stated, table as showTable } from "./show.ts";
+import { say, type Shown, stated, table as showTable } from "./show.ts";
 
 /** Shows the signals whose outcome an engine held least likely, worst first, with their readings as written. Chances are recorded. */
 export function modelMissTable(
@@ -9,6 +9,9 @@ export function modelMissTable(
   misses: readonly Miss[],
   options: { readonly engine: string },
 ): Shown {
+  if (misses.length === 0) {
+    return say`The ${options.engine} missed none of these signals on ${tableLabel(table)}.`;
+  }
   return showTable({
     caption: `The ${options.engine}'s worst misses, ${
       tableLabel(table)

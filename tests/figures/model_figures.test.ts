@@ -125,7 +125,7 @@ describe("words and tables of the model", () => {
       modelCoefficientTable(table, coefficients),
       decideRuleTable(table, ruleCosts(study)),
       modelCalibrationTable(table, calibration, { engine: "forest" }),
-      modelMissTable(table, worstMisses(study, "forest"), { engine: "forest" }),
+      modelMissTable(table, worstMisses(study, "tone rule"), { engine: "tone rule" }),
       modelDugTable(table, dugAndPassed(table, ["centre"])),
     ];
     for (const each of shown) {
@@ -135,6 +135,11 @@ describe("words and tables of the model", () => {
       }
       expect(each.text).not.toMatch(/NaN|undefined|null/);
     }
+  });
+  test("modelMissTable() says so where nothing was missed", () => {
+    expect(modelMissTable(table, [], { engine: "forest" }).text).toBe(
+      "The forest missed none of these signals on Machine A.",
+    );
   });
   test("modelAnswer() begins with the answer, in bold, and names the own call beside it", () => {
     const { text } = modelAnswer([study]);
