@@ -111,7 +111,8 @@ export function stated(id: string, of: ResultOf, estimate: Estimate, options: St
 
 function markOf(item: Stated): string {
   const { result } = item;
-  const of = Object.entries(result.of ?? {}).map(([key, value]) => `${key}: ${value}`).join(", ");
+  const of = Object.entries(result.of ?? {}).sort(([a], [b]) => a < b ? -1 : 1)
+    .map(([key, value]) => `${key}: ${value}`).join(", ");
   const title = `${result.id}${of ? ` (${of})` : ""}`;
   const value = "value" in result ? String(result.value) : "";
   return `<data class="stated" value="${value}" title="${escapeHtml(title)}">${
