@@ -32,7 +32,15 @@ const halfGapOf = ({ halfGap }: PairTruth): Estimate =>
     { pairs: 1 },
   );
 
-/** The limits of what is simulated, in a sentence; to be shown wherever a simulated number is. */
+/**
+ * Shows the limits of what is simulated, in a sentence; to be shown wherever a simulated number is.
+ *
+ * @example
+ * ```ts
+ * import { virtualLimits } from "overiron";
+ * if (!virtualLimits().text.includes("no ground")) throw new Error("wrong");
+ * ```
+ */
 export const virtualLimits = (): Shown => say`**Simulated.** ${VIRTUAL_LIMITS}`;
 
 /**
@@ -92,7 +100,16 @@ export interface NamedScatter {
   readonly scatter: HalfGapScatter;
 }
 
-/** Shows how widely half gaps scatter: the median, the middle nine tenths, and the share that never has one. Throws RangeError when there is none. */
+/**
+ * Shows how widely half gaps scatter: the median, the middle nine tenths, and the share that never has one. Throws RangeError when there is none.
+ *
+ * @example
+ * ```ts
+ * import { halfGapScatter, virtualScatterTable } from "overiron";
+ * const shown = virtualScatterTable([{ varied: "tilt", windings: "concentric", scatter: halfGapScatter({ nails: 3 }) }]);
+ * if (shown.recorded.results.length !== 2) throw new Error("wrong");
+ * ```
+ */
 export function virtualScatterTable(scatters: readonly NamedScatter[]): Shown {
   if (scatters.length === 0) throw new RangeError("Cannot show scatters: need at least one, got 0");
   return table({
@@ -126,7 +143,15 @@ export function virtualScatterTable(scatters: readonly NamedScatter[]): Shown {
   });
 }
 
-/** Says which share of plausible cases meets each thing people say, and all three at once. */
+/**
+ * Says which share of plausible cases meets each thing people say, and all three at once.
+ *
+ * @example
+ * ```ts
+ * import { practiceShares, virtualPracticeShares } from "overiron";
+ * if (virtualPracticeShares(practiceShares({ cases: 5 })).recorded.results.length !== 4) throw new Error("wrong");
+ * ```
+ */
 export function virtualPracticeShares(shares: PracticeShares): Shown {
   const share = (check: string, estimate: Estimate) =>
     stated("virtual.practiceShare", { check }, estimate, { decimals: 0 });

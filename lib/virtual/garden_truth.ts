@@ -18,7 +18,18 @@ export interface Placement {
 
 const EXACT: Placement = { gapCm: 0, depthCm: 0, tiltDeg: 0 };
 
-/** Lays a trial's objects about the mark x = y = 0: the target, the neighbours, or both. */
+/**
+ * Lays a trial's objects about the mark x = y = 0: the target first, then the neighbours.
+ *
+ * A neighbour alone is laid over the mark, one piece. Throws RangeError for objects that cannot be.
+ *
+ * @example
+ * ```ts
+ * import { layTrial, trialScene, VIRTUAL_MACHINES } from "overiron";
+ * const laid = layTrial(trialScene({ target: "copper disc", neighbour: "small nail", gap_cm: "2" }), VIRTUAL_MACHINES[0]!);
+ * if (laid.length !== 2 || !(laid[1]!.xCm > 3)) throw new Error("wrong");
+ * ```
+ */
 export function layTrial(scene: TrialScene, machine: VirtualMachine, off: Placement = EXACT): BuriedObject[] {
   const laid: BuriedObject[] = [];
   const depthCm = Math.max(0, scene.depthCm + off.depthCm);
@@ -127,6 +138,15 @@ function overMark(objects: readonly BuriedObject[], machine: VirtualMachine): { 
 /**
  * Gives the closed form's drag of a trial and what it stands on: how loud the neighbour is beside the target with the coil over the target, and
  * how far apart the two read alone. The drag is null where they are not between 0 and 180 degrees apart.
+ *
+ * Loudness is that of the filtered signals without a delay; phases are lags in degrees.
+ *
+ * @example
+ * ```ts
+ * import { closedFormOfTrial, trialScene, VIRTUAL_MACHINES } from "overiron";
+ * const scene = trialScene({ target: "copper disc", neighbour: "small nail", neighbour_tilt_deg: "30" });
+ * if (!(closedFormOfTrial(scene, VIRTUAL_MACHINES[0]!).loudnessRatio < 1)) throw new Error("the small nail is the fainter");
+ * ```
  */
 export function closedFormOfTrial(
   scene: TrialScene,
@@ -157,6 +177,13 @@ export function closedFormOfTrial(
 /**
  * Gives the half gap of a pair as laid, from the physics without noise: the largest gap at which the drag crosses one half, found to 0.001 cm between 0 and
  * 30 cm, or "never" where it is below one half at every gap.
+ *
+ * @example
+ * ```ts
+ * import { pairTruth, trialScene, VIRTUAL_MACHINES } from "overiron";
+ * const scene = trialScene({ target: "copper disc", neighbour: "small nail", neighbour_tilt_deg: "30" });
+ * if (pairTruth(scene, VIRTUAL_MACHINES[0]!).halfGap !== "never") throw new Error("wrong");
+ * ```
  */
 export function pairTruth(
   scene: TrialScene,

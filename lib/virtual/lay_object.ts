@@ -50,7 +50,16 @@ export function layObject(response: ObjectResponse, options: LayObjectOptions = 
   return { response, xCm, yCm, depthCm, axis: [flat * Math.cos(heading), flat * Math.sin(heading), up] };
 }
 
-/** Gives the same object as seen after the sweeper has turned a quarter to the left about the spot x = y = 0. */
+/**
+ * Gives the same object as seen after the sweeper has turned a quarter to the left about the spot x = y = 0.
+ *
+ * @example
+ * ```ts
+ * import { afterQuarterTurn, discResponse, layObject, METALS } from "overiron";
+ * const coin = discResponse({ radiusMm: 12, thicknessMm: 1.5 }, { ...METALS.copper, frequencyHz: 8000 });
+ * if (afterQuarterTurn(layObject(coin, { xCm: 4 })).yCm !== -4) throw new Error("wrong");
+ * ```
+ */
 export function afterQuarterTurn(object: BuriedObject): BuriedObject {
   const [along, across, up] = object.axis;
   return { ...object, xCm: object.yCm, yCm: 0 - object.xCm, axis: [across, 0 - along, up] };

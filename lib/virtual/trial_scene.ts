@@ -136,7 +136,16 @@ export function trialScene(row: LogRow): TrialScene {
   return scene;
 }
 
-/** How far a neighbour's middle lies from the target's, in plan, for a gap from edge to edge. */
+/**
+ * Gives how far a neighbour's middle lies from the target's, in plan (cm), for a gap from edge to edge; 0 where one of them is missing or the neighbour lies over or under.
+ *
+ * @example
+ * ```ts
+ * import { centreDistanceCm, trialScene } from "overiron";
+ * const scene = trialScene({ target: "copper disc", neighbour: "medium nail", gap_cm: "3" });
+ * if (Math.abs(centreDistanceCm(scene) - (3 + 1.2 + 0.25)) > 1e-12) throw new Error("wrong");
+ * ```
+ */
 export const centreDistanceCm = (scene: TrialScene, gapCm = scene.gapCm): number =>
   scene.target === null || scene.neighbour === null || scene.side === "over" || scene.side === "under"
     ? 0

@@ -39,7 +39,15 @@ export const VIRTUAL_OBJECTS = {
   cartridge: make("old unfired cartridge", "rod", METALS.brass, 40, 10),
 } as const satisfies Record<string, VirtualObject>;
 
-/** Tells whether an object is iron. */
+/**
+ * Tells whether an object is iron.
+ *
+ * @example
+ * ```ts
+ * import { isIron, VIRTUAL_OBJECTS } from "overiron";
+ * if (isIron(VIRTUAL_OBJECTS.disc) || !isIron(VIRTUAL_OBJECTS.cap)) throw new Error("wrong");
+ * ```
+ */
 export const isIron = (object: VirtualObject): boolean => object.metal.relativePermeability > 1;
 
 /**
@@ -69,6 +77,12 @@ export function virtualResponse(object: VirtualObject, frequencyHz: number): Obj
 /**
  * Gives how far an object reaches from its middle towards another beside it on the sweep line, in plan (cm): the radius of a ball or disc; for a rod
  * what lies between half its thickness (heading 90, across the line) and half its length (heading 0, pointing at it), less where tilted.
+ *
+ * @example
+ * ```ts
+ * import { reachCm, VIRTUAL_OBJECTS } from "overiron";
+ * if (reachCm(VIRTUAL_OBJECTS.disc) !== 1.2 || reachCm(VIRTUAL_OBJECTS.mediumNail, 0) !== 4) throw new Error("wrong");
+ * ```
  */
 export function reachCm(object: VirtualObject, headingDeg = 90, tiltDeg = 0): number {
   if (object.shape !== "rod") return object.lengthMm / 20;
