@@ -24,7 +24,7 @@ export function tonesAnswer(above: readonly AboveBreak[], dropped: readonly Band
       stated("tones.ironAboveBreak", arm.of, arm.ferrous)
     } of the iron and ${
       stated("tones.nonFerrousAboveBreak", arm.of, arm.nonFerrous)
-    } of the other non-ferrous finds. What the break tells the ear about a masked good (Youden's J, 0 nothing, 1 all): ${
+    } of the other non-ferrous finds. What the break tells the ear about a masked good (Youden's J: nought is nothing, one is all): ${
       stated("tones.youden", arm.of, arm.youden)
     }.`
   );
