@@ -179,8 +179,9 @@ export function mapTable(table: Table, mapping: ColumnMapping, options: MapTable
     }
     return true;
   });
-  const remark = (row: number, column: number, field: string | null, text: string, value: string): void =>
+  const remark = (row: number, column: number, field: string | null, text: string, value: string): void => {
     remarks.add(role, field, text, { file, line: table.place(row, column).line, value });
+  };
 
   const entries = entriesOf(table, mapping, name);
   const columns = new Map<string, Column>();

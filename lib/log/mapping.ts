@@ -54,6 +54,7 @@ const readingsSchema = z.strictObject({
   direction: z.enum(["in-turn", "in-turn-from-left", "not-known"]).optional(),
   empty_pass: z.enum(["not-made", "silent"]).optional(),
   silent_words: z.array(word).max(50).optional(),
+  other_words: z.array(word).max(50).optional(),
 });
 
 const findWordSchema = z.strictObject({

@@ -159,6 +159,12 @@ const THROWN =
   "scorie|lata|tapa|alambre|chatarra|blik|dop|draad|slak|rommel";
 const NOTHING = "nothing|nothing found|empty|empty hole|nichts|leer|rien|vide|nada|vacio|niets|leeg";
 const NEGATED = /\b(?:no|not|non|without|kein|keine|nicht|ohne|pas|sans|sin|geen|niet|zonder)\b|\?/;
+/** Words that German and Dutch join to others: Kupferscheibe, hoefijzer, Messingknopf. */
+const COMPOUND =
+  ("eisen|stahl|kupfer|messing|silber|blei|bronze|nagel|schraube|munze|knopf|schnalle|scheibe|kugel|" +
+    "koper|lood|zilver|ijzer|spijker|munt|knoop|gesp|kogel|schijf").split("|");
+const joins = (token: string, part: string): boolean =>
+  token.length > part.length + 2 && (token.startsWith(part) || token.endsWith(part));
 const set = (list: string): ReadonlySet<string> => new Set(list.split("|"));
 const sets = {
   iron: set(IRON_THINGS),
@@ -178,7 +184,8 @@ export function findMeant(written: string): FindWord {
   if (sets.nothing.has(bare)) return { word: written, result: "nothing-found" };
   if (NEGATED.test(bare)) return { word: written };
   const tokens = bare.split(" ");
-  const has = (list: ReadonlySet<string>): boolean => tokens.some((token) => list.has(token));
+  const has = (list: ReadonlySet<string>): boolean =>
+    tokens.some((token) => list.has(token) || COMPOUND.some((part) => list.has(part) && joins(token, part)));
   const iron = has(sets.iron), other = has(sets.metals) || has(sets.notIron);
   const kept = has(sets.kept), thrown = has(sets.thrown);
   return {

@@ -35,16 +35,27 @@ export {
   parseMapping,
   type ReadingsConventions,
 } from "./mapping.ts";
+export { matchColumns, type MatchColumnsOptions, patchLines, questionsText } from "./match_columns.ts";
 export * from "./measure_repeat_noise.ts";
 export * from "./nearest_word.ts";
 export * from "./open_data.ts";
 export { CellFault, cellSchema, readCell, rowSchema } from "./read_cell.ts";
+export {
+  amendMapping,
+  type MappingPatch,
+  type MappingProposal,
+  type MappingQuestion,
+  type MappingReason,
+  proposeMapping,
+  type ProposeMappingOptions,
+} from "./propose_mapping.ts";
 export * from "./read_log_file.ts";
 export * from "./read_readings.ts";
 export * from "./read_table.ts";
 export * from "./rejected_csv.ts";
 export * from "./report.ts";
 export * from "./rows.ts";
+export * from "./find_suspicious.ts";
 export { READERS } from "./readers.ts";
 export {
   type Encoding,

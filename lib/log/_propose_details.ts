@@ -1,0 +1,424 @@
+import { type ColumnFacts, EMPTY_MARKS, metalByMagnet } from "./_column_facts.ts";
+import type { ColumnMapping, MappedColumn } from "./mapping.ts";
+import { lengthUnit, mappedField } from "./mapping.ts";
+import { convertDate, numberedDate } from "./mapping_dates.ts";
+import { convertLength, NUMBER_NOTES, unitInHeading } from "./mapping_numbers.ts";
+import { bareWord, findMeant, foldWord, wordMeant } from "./mapping_words.ts";
+import type { Draft, MappingPatch } from "./propose_mapping.ts";
+import { asFieldName } from "./table.ts";
+
+/** Adds to what the draft says of one column, unless it was given. */
+function say(
+  draft: Draft,
+  column: MappedColumn,
+  more: Partial<MappedColumn>,
+  why: string,
+  samples: readonly string[],
+): void {
+  put(draft, {
+    columns: [{
+      heading: column.heading,
+      ...(column.field === undefined ? {} : { field: column.field }),
+      ...more,
+    }],
+  });
+  draft.reasons.push({ heading: column.heading, field: column.field ?? null, text: why, samples });
+}
+
+/** Joins a patch to the draft's own. */
+export function put(draft: Draft, patch: MappingPatch): void {
+  const { columns = [], empty = [], finds = [], readings, constants } = patch;
+  const own = draft.patch;
+  draft.patch = {
+    ...own,
+    columns: [...own.columns ?? [], ...columns],
+    empty: [...own.empty ?? [], ...empty],
+    finds: [...own.finds ?? [], ...finds],
+    ...(readings === undefined ? {} : { readings: { ...own.readings, ...readings } }),
+    ...(constants === undefined ? {} : { constants: { ...own.constants, ...constants } }),
+  };
+}
+
+const few = (values: readonly string[]): readonly string[] => values.slice(0, 3);
+
+/** Works out unit, decimal mark, order of dates and words of one column from its cells, or asks. */
+export function detailColumn(
+  draft: Draft,
+  all: ColumnMapping,
+  column: MappedColumn,
+  facts: ColumnFacts,
+): void {
+  const name = column.field!;
+  const field = mappedField(draft.table, name);
+  const isOwn = asFieldName(column.heading) === name;
+  const word = field !== null && (field.kind === "word" || field.kind === "depth");
+  const marks = facts.values.filter((value) =>
+    EMPTY_MARKS.has(value.toLowerCase()) && !all.empty.includes(value) && column.words?.[value] === undefined
+  );
+  if (marks.length > 0 && field?.kind !== "readings" && name !== "readings" && !word) {
+    put(draft, { empty: marks.filter((mark) => !(draft.patch.empty ?? []).includes(mark)) });
+    draft.reasons.push({
+      heading: column.heading,
+      field: name,
+      text: "a mark stands where nothing is written: it is read as an empty cell",
+      samples: few(marks),
+    });
+  }
+  const values = facts.values.filter((value) =>
+    !marks.includes(value) && !all.empty.map(foldWord).includes(foldWord(value))
+  );
+  if (name === "iron_distance" || (field !== null && lengthUnit(field) !== null)) {
+    detailLength(draft, column, values, name === "iron_distance" ? "cm" : lengthUnit(field!)!, isOwn);
+  } else if (field?.kind === "number") detailDecimal(draft, column, values);
+  if (field?.kind === "date" || field?.kind === "time") detailDates(draft, all, column, values);
+  if (word) detailWords(draft, column, facts.values);
+  if (field?.name === "machine" || field?.name === "settings") detailMachines(draft, column, values);
+}
+
+/** The decimal mark that numbers of a column show, where they show one. */
+function detailDecimal(draft: Draft, column: MappedColumn, values: readonly string[]): void {
+  if (column.decimal !== undefined) return;
+  const commas = values.filter((value) => /\d,\d/.test(value)),
+    points = values.filter((value) => /\d\.\d/.test(value));
+  if (commas.length === 0) return;
+  const { heading, field } = column;
+  if (points.length === 0 && commas.some((value) => !/(?:^|\D)\d{1,3},\d{3}(?:\D|$)/.test(value))) {
+    return say(draft, column, { decimal: "comma" }, "its numbers have a decimal comma", few(commas));
+  }
+  draft.questions.push({
+    id: `decimal ${heading}`,
+    heading,
+    text: `What does a comma in the numbers of ${JSON.stringify(heading)} mean?`,
+    samples: few([...commas, ...points]),
+    options: [
+      { label: "a decimal comma", patch: { columns: [{ heading, field, decimal: "comma" }] } },
+      {
+        label: "something else: numbers with a comma are set aside",
+        patch: { columns: [{ heading, field, decimal: "point" }] },
+      },
+    ],
+  });
+}
+
+function detailLength(
+  draft: Draft,
+  column: MappedColumn,
+  values: readonly string[],
+  target: "cm" | "mm",
+  isOwn: boolean,
+): void {
+  const numbers = values.filter((value) => /^[+-]?\d/.test(value) || /^[\u00bc-\u00be]/.test(value));
+  detailDecimal(draft, column, numbers);
+  if (column.unit !== undefined || isOwn || numbers.length === 0) return;
+  const { heading, field } = column;
+  const named = unitInHeading(heading);
+  if (named !== null) {
+    return say(
+      draft,
+      column,
+      { unit: named.unit },
+      `the heading names the unit, ${named.unit}`,
+      few(numbers),
+    );
+  }
+  const bare = numbers.filter((value) => {
+    const read = convertLength(value, target, { decimal: value.includes(",") ? "comma" : "point" });
+    return !("text" in read) || !read.notes.includes(NUMBER_NOTES.own);
+  });
+  if (bare.length === 0) {
+    draft.reasons.push({
+      heading,
+      field: field ?? null,
+      text: "each of its numbers has a unit beside it",
+      samples: few(numbers),
+    });
+    return;
+  }
+  draft.questions.push({
+    id: `unit ${heading}`,
+    heading,
+    text: `In which unit are the numbers of ${JSON.stringify(heading)}?`,
+    samples: few(bare),
+    options: (["cm", "in", "mm", "ft"] as const).map((unit) => ({
+      label: { cm: "centimetres", in: "inches", mm: "millimetres", ft: "feet" }[unit],
+      patch: { columns: [{ heading, field, unit }] },
+    })),
+  });
+}
+
+function detailDates(
+  draft: Draft,
+  all: ColumnMapping,
+  column: MappedColumn,
+  values: readonly string[],
+): void {
+  const { heading, field } = column;
+  const other = all.columns.find((each) =>
+    each.heading === heading && each.field !== field && each.order !== undefined
+  );
+  const numbered = values.flatMap((value) => {
+    const parts = numberedDate(value)?.parts;
+    return parts === undefined ? [] : [{ value, a: Number(parts[0]), b: Number(parts[1]), year: parts[2] }];
+  });
+  if (column.order === undefined && other?.order !== undefined) {
+    say(draft, column, { order: other.order }, "as in the same column elsewhere", few(values));
+  } else if (column.order === undefined && numbered.length > 0) {
+    const dayFirst = numbered.filter(({ a, b }) => a > 12 && b <= 12);
+    const monthFirst = numbered.filter(({ a, b }) => b > 12 && a <= 12);
+    const written = numbered.map((each) => each.value);
+    const asked = all.columns.find((each) => each.heading === heading)!.field === field;
+    if (dayFirst.length > 0 && monthFirst.length === 0) {
+      say(
+        draft,
+        column,
+        { order: "day-month-year" },
+        "a first number above 12 can only be a day",
+        few(dayFirst.map((each) => each.value)),
+      );
+    } else if (monthFirst.length > 0 && dayFirst.length === 0) {
+      say(
+        draft,
+        column,
+        { order: "month-day-year" },
+        "a second number above 12 can only be a day",
+        few(monthFirst.map((each) => each.value)),
+      );
+    } else if (asked) {
+      draft.questions.push({
+        id: `order ${heading}`,
+        heading,
+        text: dayFirst.length > 0
+          ? `Some dates of ${
+            JSON.stringify(heading)
+          } can only be day first, others only month first. Which is right? The others are set aside.`
+          : `Is the day or the month first in ${JSON.stringify(heading)}? Every date in it could be both.`,
+        samples: few(written),
+        options: [
+          { label: "day, month, year", patch: { columns: [{ heading, field, order: "day-month-year" }] } },
+          { label: "month, day, year", patch: { columns: [{ heading, field, order: "month-day-year" }] } },
+        ],
+      });
+    }
+  } else if (
+    column.order === undefined && values.length > 0 &&
+    values.every((value) => /^[2-5]\d{4}(?:\.\d+)?$/.test(value))
+  ) {
+    draft.questions.push({
+      id: `order ${heading}`,
+      heading,
+      text: `Are the numbers of ${
+        JSON.stringify(heading)
+      } days of a spreadsheet (1 for the first of January 1900)?`,
+      samples: few(values),
+      options: [
+        { label: "yes", patch: { columns: [{ heading, field, order: "spreadsheet-day" }] } },
+        { label: "no: leave the column out", patch: { columns: [{ heading, field: null }] } },
+      ],
+    });
+  }
+  const twoDigits = values.filter((value) => {
+    const without = convertDate(value, "date", { order: "day-month-year" });
+    return "fault" in without && without.fault.includes("two digits");
+  });
+  if (column.century === undefined && twoDigits.length > 0) {
+    say(
+      draft,
+      column,
+      { century: 2000 },
+      "its years have two digits: they are put after 2000",
+      few(twoDigits),
+    );
+  }
+  const clocks = values.filter((value) => /\d{1,2}[:h]\d{2}/.test(value) && /\d{4}|\d[./-]\d/.test(value));
+  const meant = (name: string): boolean => all.columns.some((each) => each.field === name);
+  const more = field === "date" && clocks.length > 0 && !meant("seen_at")
+    ? "seen_at"
+    : field === "seen_at" && draft.table === "signals" && !meant("date") &&
+        values.some((value) => !/^\d{1,2}[:h]\d{2}/.test(value))
+    ? "date"
+    : null;
+  if (more !== null && draft.table === "signals") {
+    const own = [...draft.patch.columns ?? []].reverse().find((each) =>
+      each.heading === heading && each.order !== undefined
+    );
+    const order = column.order ?? own?.order;
+    const century = column.century ?? (twoDigits.length > 0 ? 2000 : undefined);
+    put(draft, {
+      columns: [{
+        heading,
+        field: more,
+        ...(order === undefined ? {} : { order }),
+        ...(century === undefined ? {} : { century }),
+      }],
+    });
+    draft.reasons.push({
+      heading,
+      field: more,
+      text: "its cells hold a day and a time of day",
+      samples: few(clocks),
+    });
+  }
+}
+
+function detailWords(draft: Draft, column: MappedColumn, values: readonly string[]): void {
+  const { heading } = column;
+  const name = column.field!;
+  const field = mappedField(draft.table, name)!;
+  const known = new Map(Object.entries(column.words ?? {}).map(([from, to]) => [foldWord(from), to]));
+  const ordered = new Set((column.depth_order ?? []).map(foldWord));
+  const words: Record<string, string> = {};
+  const plusMinus = values.some((value) => value === "+") && field.words.includes("no");
+  const seen = new Set<string>();
+  for (const value of values.slice(0, 200)) {
+    const folded = foldWord(value);
+    if (seen.has(folded) || known.has(folded) || ordered.has(folded)) continue;
+    seen.add(folded);
+    if (draft.given.empty.map(foldWord).includes(folded)) continue;
+    if (field.kind === "depth" && /\d/.test(value)) continue;
+    const magnet = field.name === "metal" ? metalByMagnet(heading, value) : null;
+    const meant = magnet ?? (plusMinus && value === "-" ? "no" : wordMeant(field.name, value, field.words));
+    if (meant !== null) {
+      if (foldWord(value).replace(/[\s_]+/g, "-") !== meant || magnet !== null) words[value] = meant;
+      continue;
+    }
+    draft.questions.push({
+      id: `word ${heading}: ${value}`,
+      heading,
+      text: `What does ${JSON.stringify(value)} mean in ${JSON.stringify(heading)} (${name})?`,
+      samples: few(values),
+      options: [...field.words, ""].map((to) => ({
+        label: to === "" ? "nothing: read it as an empty cell" : to,
+        patch: { columns: [{ heading, field: name, words: { [value]: to } }] },
+      })),
+    });
+  }
+  if (Object.keys(words).length > 0) {
+    say(
+      draft,
+      column,
+      { words },
+      `its words are plain words for the kit's: ${
+        Object.entries(words).slice(0, 6).map(([a, b]) => `${a} = ${b}`).join(", ")
+      }`,
+      few(Object.keys(words)),
+    );
+  }
+}
+
+function detailMachines(draft: Draft, column: MappedColumn, values: readonly string[]): void {
+  if (draft.machines === null) return;
+  const { heading } = column;
+  const name = column.field!;
+  const names = name === "machine"
+    ? draft.machines.machines.map((each) => each.machine)
+    : draft.machines.settings.map((each) => each.settings);
+  if (names.length === 0) return;
+  const known = new Map(Object.entries(column.words ?? {}).map(([from, to]) => [foldWord(from), to]));
+  const words: Record<string, string> = {};
+  for (const value of values.slice(0, 50)) {
+    if (
+      known.has(foldWord(value)) ||
+      names.some((each) => each.toLowerCase() === value.toLowerCase().replace(/\s+/g, " "))
+    ) continue;
+    const near = names.filter((each) =>
+      bareWord(each) === bareWord(value) ||
+      ` ${bareWord(each)} `.includes(` ${bareWord(value)} `) && bareWord(value).length > 1
+    );
+    if (near.length === 1) {
+      words[value] = near[0]!;
+      continue;
+    }
+    draft.questions.push({
+      id: `word ${heading}: ${value}`,
+      heading,
+      text: `Which ${name === "machine" ? "machine" : "settings set"} of the machines file is ${
+        JSON.stringify(value)
+      }?`,
+      samples: few(values),
+      options: [...names, value].map((to, i) => ({
+        label: i === names.length ? "none of them: it must be added to the machines file" : to,
+        patch: { columns: [{ heading, field: name, words: { [value]: to } }] },
+      })),
+    });
+  }
+  if (Object.keys(words).length > 0) {
+    say(
+      draft,
+      column,
+      { words },
+      "its names are parts of names in the machines file",
+      few(Object.keys(words)),
+    );
+  }
+}
+
+const SEPARATORS = [" + ", "+", " & ", "; ", " and ", " und ", " et ", " y ", " en "];
+
+/** Proposes the table of find words where no columns say metal and keeping by themselves. */
+export function proposeFinds(draft: Draft, all: ColumnMapping): void {
+  if (draft.table !== "signals" && draft.table !== "finds") return;
+  const whats = all.columns.filter((each) => /^what(?:_\d+)?$/.test(each.field ?? ""));
+  const has = (name: string): boolean => all.columns.some((each) => each.field === name);
+  const listed = new Set(all.finds.map((each) => foldWord(each.word)));
+  const met = new Map<string, string>();
+  let sayAny = false;
+  for (const column of whats) {
+    const ending = column.field!.slice("what".length);
+    const whole = has(`metal${ending}`) && has(`keep${ending}`);
+    const facts = draft.facts.find((each) => each.heading === column.heading);
+    if (facts === undefined) continue;
+    let signs = column.split;
+    if (signs === undefined && draft.table === "signals" && !whole) {
+      const used = SEPARATORS.filter((sign, i) =>
+        facts.values.some((value) => value.includes(sign)) &&
+        !SEPARATORS.slice(0, i).some((each) =>
+          each.trim() === sign.trim() && facts.values.some((value) => value.includes(each))
+        )
+      );
+      const examples = facts.values.filter((value) => used.some((sign) => value.includes(sign)));
+      if (used.length > 0) {
+        draft.questions.push({
+          id: `split ${column.heading}`,
+          heading: column.heading,
+          text: `Do cells of ${JSON.stringify(column.heading)} such as these name several finds of one hole?`,
+          samples: few(examples),
+          options: [
+            {
+              label: "yes: split them",
+              patch: { columns: [{ heading: column.heading, field: column.field, split: used }] },
+            },
+            {
+              label: "no: each cell is one find",
+              patch: { columns: [{ heading: column.heading, field: column.field, split: [] }] },
+            },
+          ],
+        });
+      }
+      signs = [];
+    }
+    if (whole) continue;
+    sayAny = true;
+    for (const value of facts.values) {
+      const parts = (signs ?? []).reduce((list, sign) => list.flatMap((each) => each.split(sign)), [value]);
+      for (
+        const part of parts.map((each) => each.trim()).filter((each) => each !== "" && !EMPTY_MARKS.has(each))
+      ) {
+        if (!met.has(foldWord(part))) met.set(foldWord(part), part);
+      }
+    }
+  }
+  if (!sayAny || draft.questions.some((each) => each.id.startsWith("split "))) return;
+  const fresh = [...met].filter(([folded]) => !listed.has(folded)).slice(0, 500).map(([, part]) =>
+    findMeant(part)
+  );
+  if (fresh.length === 0) return;
+  put(draft, { finds: fresh });
+  const silent = fresh.filter((each) => each.metal === undefined && each.result === undefined);
+  draft.reasons.push({
+    heading: null,
+    field: "finds",
+    text:
+      `${fresh.length} find words were put into the table "finds"; of ${silent.length} the metal is not told by the word: write it there where you know it`,
+    samples: few(silent.map((each) => each.word)),
+  });
+}
