@@ -4,6 +4,7 @@ import { deriveOutcome } from "./derive_outcome.ts";
 import { expandLogFile } from "./expand_log_file.ts";
 import { FIELDS } from "./fields.ts";
 import { FileFault } from "./file_fault.ts";
+import { findSuspicious } from "./find_suspicious.ts";
 import { outingSchema } from "./_outing_row.ts";
 import { machineFinder, passesOfRow, refuseNoMachine, refuseUnknownMachines } from "./_machine_of_row.ts";
 import type { MachinesFile } from "./machines.ts";
@@ -393,6 +394,7 @@ export async function loadDigLog(
     return { ...signal, outcome };
   });
 
+  let odd: LoadReport["flags"] | null = null;
   return {
     season: { machines: machines.machines, settings: machines.settings, signals, outings: outingList },
     report: {
@@ -400,7 +402,16 @@ export async function loadDigLog(
       accounts: done.map((each) => each.account),
       rejected: done.flatMap((each) => each.rejected),
       assumptions: [...conversions, ...done.flatMap((each) => each.assumptions), ...assumed.list()],
-      flags: [...done.flatMap((each) => each.flags), ...remarks.list()],
+      // Looking for what is odd takes a while in a large log, and many callers never ask.
+      get flags() {
+        odd ??= findSuspicious(signals, {
+          place: (index) => ({
+            file: signalTable.file,
+            line: signalTable.place(applied.records[index]! - 1, 0).line,
+          }),
+        });
+        return [...done.flatMap((each) => each.flags), ...remarks.list(), ...odd];
+      },
       ignored: done.flatMap((each) => each.ignored),
       repeatNoise: noise,
       outcomes: countOutcomes(signals),
