@@ -247,21 +247,26 @@ export class Grower {
       shares: shares.slice(0, nodes * classes),
     };
   }
+}
 
-  /** The leaf of a row that is binned already, in the tree grown last. */
-  leafOf(tree: Tree, row: number): number {
-    let node = 0;
-    while (tree.feature[node]! >= 0) {
-      const code = this.features[tree.feature[node]!]!.codes[row]!;
-      const goesLeft = code === MISSING_BIN ? tree.missingLeft[node] === 1 : code <= this.splitBin[node]!;
-      node = tree.left[node]! + (goesLeft ? 0 : 1);
-    }
-    return node;
+/** The leaf of a row that is binned already; `splitBin` as the grower left it. */
+export function leafOfBins(
+  tree: Tree,
+  features: readonly BinnedFeature[],
+  splitBin: Int16Array,
+  row: number,
+): number {
+  let node = 0;
+  while (tree.feature[node]! >= 0) {
+    const code = features[tree.feature[node]!]!.codes[row]!;
+    const goesLeft = code === MISSING_BIN ? tree.missingLeft[node] === 1 : code <= splitBin[node]!;
+    node = tree.left[node]! + (goesLeft ? 0 : 1);
   }
+  return node;
 }
 
 /** The middle of two numbers, never rounded up to the higher one, so that "at or below" parts them. */
-function middleOf(low: number, high: number): number {
+export function middleOf(low: number, high: number): number {
   const middle = low + (high - low) / 2;
   return middle < high ? middle : low;
 }

@@ -1,6 +1,7 @@
-import { chance } from "../numbers/mod.ts";
-import { binFeature } from "./_bins.ts";
-import { Grower, leafOfColumns, type Tree } from "./_tree.ts";
+import { type Chance, chance } from "../numbers/mod.ts";
+import { binFeature, type BinnedFeature } from "./_bins.ts";
+import { Grower, leafOfBins, leafOfColumns, type Tree } from "./_tree.ts";
+import { ThreeClassGrower } from "./_tree_three.ts";
 
 /** Options of {@link growForest}. */
 export interface GrowForestOptions {
@@ -110,7 +111,10 @@ export function growForest(
 
   const features = columns.map(binFeature);
   const growing = { classes, tryFeatures, leastLeaf, mostDepth, chance: null };
-  const grower = new Grower(features, outcome, growing);
+  const quick = weights === undefined && classes <= 3
+    ? new ThreeClassGrower(features, outcome, growing)
+    : null;
+  const slow = quick === null ? new Grower(features, outcome, growing) : null;
   const grown: Tree[] = [];
   const shares = new Float64Array(outOfBag ? n * classes : 0);
   const counts = new Int32Array(outOfBag ? n : 0);
@@ -128,20 +132,24 @@ export function growForest(
     }
     // A draw that missed every row with a weight learns from all of them.
     if (!weighs) { for (let i = 0; i < n; i++) [draws[i], weight[i]] = [1, weights![i]!]; }
-    const tree = grower.grow(draws, weight, stream);
+    const tree = quick === null ? slow!.grow(draws, weight, stream) : quick.grow(draws, stream);
+    const { splitBin } = (quick ?? slow)!;
     grown.push(tree);
     if (outOfBag) {
       const left: number[] = [];
       for (let i = 0; i < n; i++) {
         if (draws[i] !== 0) continue;
         left.push(i);
-        const leaf = grower.leafOf(tree, i);
+        const leaf = leafOfBins(tree, features, splitBin, i);
         for (let k = 0; k < classes; k++) shares[i * classes + k]! += tree.shares[leaf * classes + k]!;
         counts[i]! += 1;
       }
       if (importance && left.length > 0) {
         importanceTrees++;
-        addLosses(grower, tree, left, outcome, classes, lost, chance(seed, "model/forest importance", t));
+        addLosses(
+          (row) => voteOf(tree, leafOfBins(tree, features, splitBin, row), classes) === outcome[row],
+          { tree, features, left, lost, stream: chance(seed, "model/forest importance", t) },
+        );
       }
     }
   }
@@ -165,26 +173,28 @@ function voteOf(tree: Tree, leaf: number, classes: number): number {
 }
 
 function addLosses(
-  grower: Grower,
-  tree: Tree,
-  left: readonly number[],
-  outcome: Uint8Array,
-  classes: number,
-  lost: Float64Array,
-  stream: ReturnType<typeof chance>,
+  right: (row: number) => boolean,
+  parts: {
+    readonly tree: Tree;
+    readonly features: readonly BinnedFeature[];
+    readonly left: readonly number[];
+    readonly lost: Float64Array;
+    readonly stream: Chance;
+  },
 ): void {
-  const right = left.filter((i) => voteOf(tree, grower.leafOf(tree, i), classes) === outcome[i]).length;
+  const { tree, features, left, lost, stream } = parts;
+  const before = left.filter(right).length;
   const used = new Set(tree.feature);
   for (let j = 0; j < lost.length; j++) {
     if (!used.has(j)) continue;
-    const codes = grower.features[j]!.codes;
+    const codes = features[j]!.codes;
     const shuffled = stream.shuffle(left);
     const held = left.map((i) => codes[i]!);
     const given = shuffled.map((i) => codes[i]!);
     left.forEach((i, at) => codes[i] = given[at]!);
-    const still = left.filter((i) => voteOf(tree, grower.leafOf(tree, i), classes) === outcome[i]).length;
+    const still = left.filter(right).length;
     left.forEach((i, at) => codes[i] = held[at]!);
-    lost[j]! += (right - still) / left.length;
+    lost[j]! += (before - still) / left.length;
   }
 }
 

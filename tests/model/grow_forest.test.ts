@@ -19,6 +19,20 @@ const wrong = (shares: Float64Array, outcome: Uint8Array, k: number) =>
   }, 0) / outcome.length;
 
 describe("growForest()", () => {
+  test("the quick way for three classes and the general way grow the same trees", () => {
+    const { columns, outcome } = made(8, 400, 5);
+    const holed = columns.map((column, j) =>
+      j < 2 ? column.map((value, i) => (i * 7 + j) % 5 === 0 ? NaN : value) : column
+    );
+    for (const [leastLeaf, x] of [[1, columns], [4, holed]] as const) {
+      const options = { seed: 2, trees: 12, leastLeaf };
+      const quick = growForest(x, outcome, options);
+      // Weights of one change nothing but the way.
+      const general = growForest(x, outcome, { ...options, weights: new Float64Array(400).fill(1) });
+      expect(quick.trees).toEqual(general.trees);
+      expect(quick.outOfBag).toEqual(general.outOfBag);
+    }
+  });
   test("grows the same trees for one seed and others for another; more trees begin with the fewer", () => {
     const { columns, outcome } = made(1, 120, 4);
     const one = growForest(columns, outcome, { seed: 3, trees: 4 });
