@@ -439,6 +439,7 @@ export function mapTable(table: Table, mapping: ColumnMapping, options: MapTable
         return from.map((at) => sourceCell(row, at)).join(" | ");
       },
     },
+    ...(table.notes === undefined ? {} : { notes: table.notes }),
     cellFault: (row, column) => mapped[column]?.faults.get(row) ?? null,
     assumptions: remarks.list(),
   };
