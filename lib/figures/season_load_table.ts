@@ -1,6 +1,6 @@
 import type { PublishedReport } from "../log/mod.ts";
 import { counted } from "../numbers/mod.ts";
-import { show, type Shown, stated, table } from "./show.ts";
+import { folded, show, type Shown, stated, table } from "./show.ts";
 
 const kinds = [
   ["rows", "rows in"],
@@ -12,7 +12,8 @@ const kinds = [
 ] as const;
 
 /**
- * Shows what was loaded: for each log the rows that came in and what became of them, then the rules that rejected rows broke.
+ * Shows what was loaded: for each log the rows that came in and what became of them, then,
+ * folded, the rules that rejected rows broke.
  *
  * Rows in = accepted + rejected + blank + planned; rows kept private were accepted and are not published. No file name,
  * value or place of a row is shown.
@@ -42,23 +43,26 @@ export function seasonLoadTable(report: Pick<PublishedReport, "inputs" | "reject
   if (report.rejectedByRule.length === 0) return loaded;
   return show(
     loaded,
-    table({
-      caption:
-        "Rules that rejected rows broke; a row may break several. The rows themselves stay with their owner",
-      columns: ["log", "column", "rule", "times"],
-      rows: report.rejectedByRule.map(({ role, field: column, rule, count }) => [
-        role.replaceAll("-", " "),
-        column ?? "whole row",
-        rule,
-        stated(
-          "log.rulesBroken",
-          { log: role, column: column ?? "whole row", rule },
-          counted(count, { times: count }),
-          {
-            form: "value",
-          },
-        ),
-      ]),
-    }),
+    folded(
+      "Rules that rejected rows broke",
+      table({
+        caption:
+          "Rules that rejected rows broke; a row may break several. The rows themselves stay with their owner",
+        columns: ["log", "column", "rule", "times"],
+        rows: report.rejectedByRule.map(({ role, field: column, rule, count }) => [
+          role.replaceAll("-", " "),
+          column ?? "whole row",
+          rule,
+          stated(
+            "log.rulesBroken",
+            { log: role, column: column ?? "whole row", rule },
+            counted(count, { times: count }),
+            {
+              form: "value",
+            },
+          ),
+        ]),
+      }),
+    ),
   );
 }

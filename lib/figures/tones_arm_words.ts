@@ -1,5 +1,9 @@
+import { discriminationWords } from "./discrimination_words.ts";
+
 /**
- * Puts machine and discrimination of a result into words; "none" is left out.
+ * Puts machine and discrimination of a result into words. Where nothing is silenced the machine's name stands alone.
+ *
+ * Throws RangeError for a discrimination that the log does not know.
  *
  * @example
  * ```ts
@@ -9,7 +13,5 @@
  */
 export function tonesArmWords(of: Readonly<Record<string, string>>): string {
   const { machine = "", discrimination = "none" } = of;
-  return discrimination === "none"
-    ? machine
-    : `${machine}, discrimination ${discrimination.replaceAll("-", " ")}`;
+  return discrimination === "none" ? machine : `${machine}, ${discriminationWords(discrimination)}`;
 }

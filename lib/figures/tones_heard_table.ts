@@ -1,12 +1,12 @@
 import { counted } from "../numbers/mod.ts";
 import type { BandHeardByRead } from "../tones/mod.ts";
-import { say, show, type Shown, stated, table } from "./show.ts";
+import { folded, say, show, type Shown, stated, table } from "./show.ts";
 import { tonesArmWords } from "./tones_arm_words.ts";
 import { tonesTally } from "./tones_tally.ts";
 
 /**
  * Shows the tone heard against the band of the readings: agreement with intervals by site, what was left out, and the
- * counts themselves.
+ * counts themselves, folded.
  *
  * @example
  * ```ts
@@ -41,12 +41,15 @@ export function tonesHeardTable(heard: readonly BandHeardByRead[]): Shown {
   });
   return show(
     agreement,
-    ...there.map(({ of, signals }) =>
-      tonesTally(signals, {
-        id: "tones.heardByRead",
-        caption: `${tonesArmWords(of)}: tone heard (rows) by band of the readings`,
-        rowTitle: "heard",
-      })
+    folded(
+      "Tone heard by band of the readings, counts",
+      show(...there.map(({ of, signals }) =>
+        tonesTally(signals, {
+          id: "tones.heardByRead",
+          caption: `${tonesArmWords(of)}: tone heard (rows) by band of the readings`,
+          rowTitle: "heard",
+        })
+      )),
     ),
   );
 }

@@ -1,9 +1,10 @@
 import type { GardenSchemeComparison, SchemeComparison } from "../tones/mod.ts";
-import { show, type Shown, stated, table } from "./show.ts";
+import { folded, show, type Shown, stated, table } from "./show.ts";
 import { tonesArmWords } from "./tones_arm_words.ts";
 
 /**
- * Shows what each tone scheme does with the same readings: one table a machine for the season, one for the garden.
+ * Shows what each tone scheme does with the same readings: one table a machine for the season, and folded one a machine for
+ * the garden.
  *
  * @example
  * ```ts
@@ -44,21 +45,28 @@ export function tonesSchemesTable(
         ]),
       })
     ),
-    ...arms(garden).map(({ arm, own }) =>
-      table({
-        caption:
-          `${arm}, test garden, all gaps: how often a neighbour moves a target into another band. Intervals by block`,
-        columns: ["scheme", "moved or silenced", "minus own", "bands dropped"],
-        rows: own.map((one) => [
-          one.of.scheme ?? "",
-          stated("tones.schemeMoved", one.of, one.moved, { form: "interval" }),
-          difference("tones.schemeMovedDifference", one.of, one.movedDifference, one.own),
-          stated("tones.schemeDropped", one.of, one.dropped, { form: "interval" }),
-        ]),
-      })
-    ),
+    ...(garden.length === 0
+      ? []
+      : [folded("The same schemes in the test garden", show(...gardenTables(arms(garden))))]),
   );
 }
+
+const gardenTables = (
+  arms: readonly { readonly arm: string; readonly own: readonly GardenSchemeComparison[] }[],
+): Shown[] =>
+  arms.map(({ arm, own }) =>
+    table({
+      caption:
+        `${arm}, test garden, all gaps: how often a neighbour moves a target into another band. Intervals by block`,
+      columns: ["scheme", "moved or silenced", "minus own", "bands dropped"],
+      rows: own.map((one) => [
+        one.of.scheme ?? "",
+        stated("tones.schemeMoved", one.of, one.moved, { form: "interval" }),
+        difference("tones.schemeMovedDifference", one.of, one.movedDifference, one.own),
+        stated("tones.schemeDropped", one.of, one.dropped, { form: "interval" }),
+      ]),
+    })
+  );
 
 function difference(
   id: string,

@@ -1,4 +1,4 @@
-import { type RecordedResult, stated } from "../figures/mod.ts";
+import { discriminationWords, type RecordedResult, stated } from "../figures/mod.ts";
 
 /** One of the numbers that matter most, as the page shows it. */
 export interface Headline {
@@ -26,6 +26,7 @@ export function headline(result: RecordedResult, label: string): Headline {
   const value = stated(id, of, estimate, { form: "value" }).words;
   const about = Object.entries(of).map(([key, text]) => {
     if (["machine", "target", "neighbour", "site"].includes(key)) return text;
+    if (key === "discrimination") return discriminationWords(text);
     const [, name, unit] = /^(.*?)(?:_(cm|mm|deg))?$/.exec(key)!;
     return `${name!.replaceAll("_", " ")} ${text}${unit ? `\u00a0${unit}` : ""}`;
   }).join(", ");

@@ -74,7 +74,7 @@ describe("tables of tone bands", () => {
   });
   test("tonesArmWords() names a discrimination setting unless it is none", () => {
     expect(tonesArmWords({ machine: "Machine A", discrimination: "iron-silenced" })).toBe(
-      "Machine A, discrimination iron silenced",
+      "Machine A, iron silenced",
     );
   });
 });
