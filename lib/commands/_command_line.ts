@@ -34,7 +34,7 @@ export function readCommandLine(name: string, args: readonly string[]): CommandL
       `${(error as Error).message.replace(/\.$/, "").replace(/\. .*$/s, "")}${help}`,
     );
   }
-  if (parsed.positionals.length > task.files.length) {
+  if (parsed.positionals.length > task.files.length && !task.files.at(-1)?.endsWith("...")) {
     const extra = parsed.positionals[task.files.length];
     throw new CommandLineFault(
       `Cannot use "${extra}": ${name} takes at most ${task.files.length} file(s)${help}`,

@@ -7,9 +7,11 @@ import {
   loadGardenLog,
   type LogFile,
   type MachinesFile,
+  machinesInArchive,
   parseMachines,
   readLogFile,
 } from "../log/mod.ts";
+import type { ReadingOptions } from "./_reading_options.ts";
 
 /** The files a person named, from where they stand; undefined where they named none. */
 export interface LogPaths {
@@ -29,47 +31,81 @@ export interface Logs {
 }
 
 const tables = ["signals", "outings", "finds"] as const;
+const endings = ["csv", "tsv", "xlsx", "json", "ndjson", "jsonl", "geojson", "gpx"] as const;
 
-/** A dig log is a file, or a folder with the tables as files of their own. */
-async function digLogFiles(path: string): Promise<LogFile[]> {
+/** What logs are read with. */
+export interface ReadLogsOptions {
+  /** A row that breaks a rule stops the task. */
+  readonly strict: boolean;
+  /** How files are read; found out where nothing is said. */
+  readonly reading?: ReadingOptions;
+}
+
+/** A dig log is a file, or a folder with the tables as files of their own, in any format. */
+export async function digLogFiles(path: string, reading: ReadingOptions = {}): Promise<LogFile[]> {
   const found = await Deno.stat(path).catch(() => null);
-  if (!found?.isDirectory) return [await readLogFile(path)];
+  if (!found?.isDirectory) return [await readLogFile(path, reading)];
   const files: LogFile[] = [];
   for (const role of tables) {
-    const file = `${path}/${role}.csv`;
-    if (await Deno.stat(file).catch(() => null)) files.push({ ...await readLogFile(file), role });
+    const here: string[] = [];
+    for (const ending of endings) {
+      const file = `${path}/${role}.${ending}`;
+      if (await Deno.lstat(file).catch(() => null)) here.push(file);
+    }
+    if (here.length > 1) {
+      throw new FileFault(
+        `Cannot read ${path}: a folder must hold each table once, got ${
+          here.map((file) => file.slice(path.length + 1)).join(", ")
+        }`,
+        { file: path },
+      );
+    }
+    if (here[0] !== undefined) files.push({ ...await readLogFile(here[0], reading), role });
   }
   if (files.length > 0) return files;
   throw new FileFault(
-    `Cannot read ${path}: a folder must hold signals.csv, got none of ${
-      tables.map((name) => `${name}.csv`).join(", ")
+    `Cannot read ${path}: a folder must hold signals.csv (or .${endings.slice(1).join(", .")}), got none of ${
+      tables.join(", ")
     }`,
-    {
-      file: path,
-    },
+    { file: path },
   );
 }
 
+/** The machines file named, or the one beside the log or in its archive; null where there is none. */
+export async function readMachines(
+  named: string | undefined,
+  log: string,
+  reading: ReadingOptions = {},
+): Promise<{ readonly file: LogFile; readonly machines: MachinesFile } | null> {
+  const path = named ?? await machinesBeside(log);
+  let file = path === null ? null : await readLogFile(path, reading);
+  const isFolder = (await Deno.stat(log).catch(() => null))?.isDirectory === true;
+  if (file === null && !isFolder) file = await machinesInArchive(await readLogFile(log, reading), reading);
+  return file === null ? null : { file, machines: parseMachines(decode(file), file.name) };
+}
+
+const NO_MACHINES: MachinesFile = { schema: "overiron-machines/1", machines: [], settings: [] };
+
 /** Reads and loads the logs. Throws FileFault, which ends a task with status 1, before anything has been written. */
-export async function readLogs(paths: LogPaths, options: { readonly strict: boolean }): Promise<Logs> {
-  const machinesPath = paths.machines ?? await machinesBeside(paths.digLog ?? paths.gardenLog!);
-  const machinesFile = machinesPath === null ? null : await readLogFile(machinesPath);
-  const machines: MachinesFile = machinesFile === null
-    ? { schema: "overiron-machines/1", machines: [], settings: [] }
-    : parseMachines(decode(machinesFile), machinesFile.name);
+export async function readLogs(paths: LogPaths, options: ReadLogsOptions): Promise<Logs> {
+  const { strict, reading = {} } = options;
+  const { followLinks: _, ...tableOptions } = reading;
+  const load = { ...tableOptions, strict };
+  const found = await readMachines(paths.machines, paths.digLog ?? paths.gardenLog!, reading);
+  const machines = found?.machines ?? NO_MACHINES;
   const inputs: { role: string; bytes: Uint8Array }[] = [];
   let digLog: DigLog | null = null, gardenLog: GardenLog | null = null;
   if (paths.digLog !== undefined) {
-    const files = await digLogFiles(paths.digLog);
-    digLog = await loadDigLog(files, machines, options);
+    const files = await digLogFiles(paths.digLog, reading);
+    digLog = await loadDigLog(files, machines, load);
     for (const { role, bytes } of files) inputs.push({ role: role ? `dig-log-${role}` : "dig-log", bytes });
   }
   if (paths.gardenLog !== undefined) {
-    const file = await readLogFile(paths.gardenLog);
-    gardenLog = await loadGardenLog(file, machines, options);
+    const file = await readLogFile(paths.gardenLog, reading);
+    gardenLog = await loadGardenLog(file, machines, load);
     inputs.push({ role: "garden-log", bytes: file.bytes });
   }
-  if (machinesFile !== null) inputs.push({ role: "machines", bytes: machinesFile.bytes });
+  if (found !== null) inputs.push({ role: "machines", bytes: found.file.bytes });
   return { digLog, gardenLog, machines, inputs };
 }
 

@@ -13,13 +13,37 @@ export interface Task {
   readonly more?: string;
 }
 
+/** Options of every task that reads a log. What they say is found out, or asked for by a message, without them. */
+const reading: Readonly<Record<string, TaskOption>> = {
+  format: { value: "FORMAT", meaning: "csv, xlsx, json, ndjson, geojson, gpx or zip" },
+  encoding: {
+    value: "NAME",
+    meaning: "utf-8, utf-16le, utf-16be, windows-1252 or another that a message lists",
+  },
+  delimiter: { value: "MARK", meaning: "what splits the fields: comma, semicolon, tab or bar" },
+  quote: { value: "MARK", meaning: "what fields are quoted with: double, single or none" },
+  decimal: { value: "MARK", meaning: "the mark before decimals: point or comma" },
+  sheet: { value: "NAME", meaning: "which sheet of a workbook" },
+  "follow-links": { meaning: "read a log through a symbolic link" },
+  "max-file-bytes": {
+    value: "N",
+    meaning: "the largest file read (default: 512M; K, M and G may stand behind)",
+  },
+  "max-row-bytes": { value: "N", meaning: "the longest row (default: 1M)" },
+  "max-unpacked-bytes": {
+    value: "N",
+    meaning: "the most that an archive or workbook unpacks to (default: 512M)",
+  },
+  "max-cells": { value: "N", meaning: "the most cells of a workbook or JSON file (default: 20000000)" },
+};
+
 /** Every task of `deno task`. This file imports nothing, so that `--help` works before anything is installed. */
 export const tasks: Readonly<Record<string, Task>> = {
   season: {
     summary: "Turn a dig log and a test-garden log into a write-up you can open, check and pass on.",
     files: ["DIG_LOG"],
     options: {
-      trials: { value: "GARDEN_LOG", meaning: "the test-garden log (CSV, a row a trial)" },
+      trials: { value: "GARDEN_LOG", meaning: "the test-garden log (a row a trial)" },
       machines: {
         value: "FILE",
         meaning:
@@ -33,12 +57,31 @@ export const tasks: Readonly<Record<string, Task>> = {
       title: { value: "TEXT", meaning: "title of the write-up" },
       strict: { meaning: "stop at the first log with a faulty row instead of setting such rows aside" },
       json: { meaning: "print what was made as JSON" },
+      ...reading,
     },
     more:
-      "Without any log it uses the demo logs. DIG_LOG is a CSV file with a row a signal, or a folder with signals.csv,\n" +
-      "outings.csv and finds.csv. Rows that break a rule are set aside in OUT.rejected/, beside the write-up; what the\n" +
+      "Without any log it uses the demo logs. DIG_LOG is a file with a row a signal (CSV and its kin, XLSX, JSON, NDJSON,\n" +
+      "GeoJSON, GPX waypoints, or a zip archive of these), or a folder with signals.csv, outings.csv and finds.csv (or in\n" +
+      "another of these formats). Rows that break a rule are set aside in OUT.rejected/, beside the write-up; what the\n" +
       "published numbers of your signals were stands in OUT.rejected/published-ids.csv. Your own files are never changed.\n\n" +
       "Status: 0 done; 1 your log or command line; 2 set-up, disk or a fault of ours; 130 interrupted.",
+  },
+  "check-log": {
+    summary: "Tell all that is found out about a log, and write nothing.",
+    files: ["DIG_LOG"],
+    options: {
+      trials: { value: "GARDEN_LOG", meaning: "the test-garden log (a row a trial)" },
+      machines: {
+        value: "FILE",
+        meaning: "your machines (default: machines.json beside the log or in its archive)",
+      },
+      json: { meaning: "print the report as JSON" },
+      ...reading,
+    },
+    more:
+      "It prints what became of the rows, everything that was taken for granted and everything odd, each with its first\n" +
+      "example, the columns not used, and every rejected row with its line, the rule it breaks and the value.\n\n" +
+      "Status: 0 all rows can be used; 1 your log or command line; 2 a fault of ours; 3 rows were rejected.",
   },
   test: {
     summary:
@@ -85,6 +128,16 @@ export const tasks: Readonly<Record<string, Task>> = {
       seed: { value: "N", meaning: "seed of everything, a whole number (default: 1)" },
     },
     more: "Up to 20000 signals the truth holds class probabilities, simulated in 15 seconds or so.",
+  },
+  "prove-garden": {
+    summary: "Try the garden's fit on simulated gardens whose truth is known, and store what came out.",
+    files: [],
+    options: {
+      gardens: { value: "N", meaning: "gardens of each of four kinds (default: 1000, about two minutes)" },
+      seed: { value: "N", meaning: "seed of everything drawn by chance, a whole number (default: 1)" },
+      dry: { meaning: "print the results as JSON and write nothing" },
+    },
+    more: "Writes datasets/proofs/garden.json, docs/garden-proof.md and docs/garden-proof.svg.",
   },
   "demo-logs": {
     summary: "Make the invented demo logs again from their seed.",

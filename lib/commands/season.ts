@@ -2,6 +2,7 @@ import { makeWriteUp, type WriteUp } from "../writeup/mod.ts";
 import { CommandLineFault, fromHere, readCommandLine, seedOf } from "./_command_line.ts";
 import { progressPrinter } from "./_progress.ts";
 import { readLogs } from "./_read_logs.ts";
+import { readingOptionsOf } from "./_reading_options.ts";
 import { root, runTask, say } from "./_run.ts";
 
 const demo = `${root}/datasets/demo`;
@@ -21,7 +22,7 @@ await runTask(async (args) => {
     digLog: isDemo ? `${demo}/dig-log.csv` : digLog === undefined ? undefined : fromHere(digLog),
     gardenLog: isDemo ? `${demo}/garden-log.csv` : trials === undefined ? undefined : fromHere(trials),
     machines: machines !== undefined ? fromHere(machines) : isDemo ? `${demo}/machines.json` : undefined,
-  }, { strict: line.switches.has("strict") });
+  }, { strict: line.switches.has("strict"), reading: readingOptionsOf(line) });
   const printer = progressPrinter();
   const writeUp = await makeWriteUp(logs, {
     root,

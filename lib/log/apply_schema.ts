@@ -90,7 +90,7 @@ export function refuseBadAccount(account: Account, rejected: readonly RejectedRo
   const first = rejected.slice(0, 3).map((row) => row.faults[0]).filter((fault) => fault !== undefined);
   const examples = first.length === 0 ? "" : `. First: ${first.map(faultLine).join(" | ")}`;
   const line = first[0]?.line;
-  const place = line === undefined ? { file } : { file, line };
+  const place = line === undefined ? { file, rejected } : { file, line, rejected };
   if (account.accepted === 0) {
     throw new FileFault(
       `Cannot use ${file}: at least one row must be accepted, got ${account.rejected} rejected, ${account.blank} blank, ${account.planned} planned${examples}`,

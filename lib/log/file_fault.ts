@@ -1,3 +1,5 @@
+import type { RejectedRow } from "./report.ts";
+
 /** Where in a file something was found. Lines and columns count from 1; a line is a physical line of the file. */
 export interface Place {
   readonly file: string;
@@ -14,6 +16,8 @@ export interface FileFaultOptions {
   readonly line?: number;
   /** The heading of the column at fault. */
   readonly column?: string;
+  /** The rows that were rejected, where there were too many of them. */
+  readonly rejected?: readonly RejectedRow[];
 }
 
 /**
@@ -26,11 +30,13 @@ export class FileFault extends Error {
   readonly file: string;
   readonly line: number | null;
   readonly column: string | null;
+  readonly rejected: readonly RejectedRow[];
 
   constructor(message: string, options: FileFaultOptions) {
     super(message);
     this.file = options.file;
     this.line = options.line ?? null;
     this.column = options.column ?? null;
+    this.rejected = options.rejected ?? [];
   }
 }

@@ -36,7 +36,7 @@ export {
   type ReadingsConventions,
 } from "./mapping.ts";
 export { matchColumns, type MatchColumnsOptions, patchLines, questionsText } from "./match_columns.ts";
-export * from "./measure_repeat_noise.ts";
+export { measureRepeatNoise, type MeasureRepeatNoiseOptions } from "./measure_repeat_noise.ts";
 export * from "./nearest_word.ts";
 export * from "./open_data.ts";
 export { CellFault, cellSchema, readCell, rowSchema } from "./read_cell.ts";
@@ -54,6 +54,7 @@ export * from "./read_readings.ts";
 export * from "./read_table.ts";
 export * from "./rejected_csv.ts";
 export * from "./report.ts";
+export * from "./report_text.ts";
 export * from "./rows.ts";
 export * from "./find_suspicious.ts";
 export { READERS } from "./readers.ts";
