@@ -39,6 +39,9 @@ export const featureWords: Readonly<Record<string, string>> = {
   indicatedDepthStep: "indicated depth in words",
   ownCall: "own call",
   ironNear: "iron near",
+  bothWays: "sounds both ways",
+  afterTurn: "what it did after the turn",
+  aboveSiteIron: "height above the site's iron",
 };
 
 /** Whether a chance of the higher value is clear of one half. */

@@ -91,6 +91,7 @@ export const resultIds: Readonly<Record<string, ResultId>> = {
   "model.precision": { unit: "share", meaning: "Of the signals held likeliest to have an outcome, the share that had it", room: "model" },
   "model.confusion": { unit: "count", meaning: "Outcome against what the engine held likeliest, on sites not seen", room: "model" },
   "model.higherChance": { unit: "share", meaning: "Chance that a signal of one kind has the higher value of a feature than one of another kind", room: "model" },
+  "model.importance": { unit: "nats", meaning: "Growth of an engine's log loss on sites not seen when a feature is shuffled within them", room: "model" },
   "model.coefficient": { unit: "", meaning: "Change in log odds of an outcome for one standard deviation of a column of the logistic model", room: "model" },
   "model.centreMedian": { unit: "reading units", meaning: "Median of the feature centre among the signals of an outcome", room: "model" },
   "model.spreadMedian": { unit: "reading units", meaning: "Median of the feature spread among the signals of an outcome", room: "model" },

@@ -39,3 +39,4 @@ export * from "./study_table.ts";
 export * from "./dug_and_passed.ts";
 export * from "./worst_misses.ts";
 export * from "./worth_calibration.ts";
+export * from "./permutation_importance.ts";

@@ -14,6 +14,8 @@ import { modelEngineTable } from "../../lib/figures/model_engine_table.ts";
 import { modelFeatureAnswer } from "../../lib/figures/model_feature_answer.ts";
 import { modelFeatureByOutcome } from "../../lib/figures/model_feature_by_outcome.ts";
 import { modelFeatureTable } from "../../lib/figures/model_feature_table.ts";
+import { modelImportance } from "../../lib/figures/model_importance.ts";
+import { modelImportanceTable } from "../../lib/figures/model_importance_table.ts";
 import { modelLogLosses } from "../../lib/figures/model_log_losses.ts";
 import { modelLossDifferences } from "../../lib/figures/model_loss_differences.ts";
 import { resultIds } from "../../lib/figures/result_ids.ts";
@@ -23,9 +25,11 @@ import {
   featureByOutcome,
   FEATURES,
   learningTables,
+  permutationImportance,
   ridgeCoefficients,
   studyConfusion,
   studyTable,
+  toneRule,
   worstMisses,
   worthCalibration,
 } from "../../lib/model/mod.ts";
@@ -43,7 +47,17 @@ const calibration = forest.kind === "predicted"
   ? worthCalibration(forest.probabilities, table.outcome, { site: study.group })
   : [];
 
+const importances = study.folds.kind === "folds"
+  ? permutationImportance(table.x, table.outcome, {
+    seed: 1,
+    folds: study.folds,
+    engine: toneRule(210),
+    repeats: 1,
+  })
+  : [];
+
 const drawings: readonly [string, () => string][] = [
+  ["modelImportance", () => modelImportance(importances, { machine: "Machine A", engine: "tone rule" })],
   ["modelCalibration", () => modelCalibration(calibration, { machine: "Machine A", engine: "forest" })],
   ["modelLogLosses", () => modelLogLosses(study.scores, options)],
   ["modelLossDifferences", () => modelLossDifferences(study.recommendation!.differences, options)],
@@ -126,6 +140,7 @@ describe("words and tables of the model", () => {
       decideRuleTable(table, ruleCosts(study)),
       modelCalibrationTable(table, calibration, { engine: "forest" }),
       modelMissTable(table, worstMisses(study, "tone rule"), { engine: "tone rule" }),
+      modelImportanceTable(table, importances, { engine: "tone rule" }),
       modelDugTable(table, dugAndPassed(table, ["centre"])),
     ];
     for (const each of shown) {
