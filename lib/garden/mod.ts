@@ -6,6 +6,7 @@ export * from "./fit_drag_curves.ts";
 export * from "./fitted_drift.ts";
 export * from "./local_drift.ts";
 export * from "./predict_drag.ts";
+export * from "./prove_garden.ts";
 export * from "./reading_tolerance.ts";
 export * from "./simulated_garden.ts";
 export * from "./trial_drift.ts";

@@ -24,6 +24,7 @@ export * from "./confusion_matrix.ts";
 export * from "./design_information.ts";
 export * from "./estimate.ts";
 export * from "./f_score.ts";
+export * from "./firth_logistic.ts";
 export * from "./interquartile_range.ts";
 export * from "./inverse_probability_mean.ts";
 export * from "./isotonic_regression.ts";

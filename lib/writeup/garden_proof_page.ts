@@ -1,0 +1,65 @@
+import { gardenProofAnswers } from "../figures/garden_proof_answers.ts";
+import type { GardenProof, ProvenShare } from "../garden/mod.ts";
+
+export interface GardenProofPageOptions {
+  /** The command that made the numbers. */
+  readonly command: string;
+}
+
+const percent = (share: number): string => (100 * share).toFixed(1);
+const shown = (share: ProvenShare): string =>
+  share.of === 0
+    ? "none"
+    : `${percent(share.share)} % (${percent(share.low)} to ${percent(share.high)}; ${share.of})`;
+
+/**
+ * Makes the pages that show what simulated gardens proved: `garden-proof.md` with the numbers, `garden-proof.svg` with the answers.
+ *
+ * @example
+ * ```ts
+ * import { proveGarden } from "overiron";
+ * import { gardenProofPage } from "./garden_proof_page.ts";
+ * const [page] = gardenProofPage(proveGarden({ gardens: 2 }), { command: "deno task prove-garden" });
+ * if (!page!.text.includes("deno task prove-garden")) throw new Error("wrong");
+ * ```
+ */
+export function gardenProofPage(
+  proof: GardenProof,
+  options: GardenProofPageOptions,
+): readonly { readonly name: string; readonly text: string }[] {
+  const rows = proof.kinds.map((kind) =>
+    [
+      kind.form === "phasor" ? "two phasors" : "working curve",
+      `${kind.blocks} of ${kind.trialsPerBlock}`,
+      shown(kind.covered),
+      shown(kind.coveredWithHalfGap),
+      shown(kind.coveredWithoutHalfGap),
+      kind.medianErrorCm === null ? "none" : kind.medianErrorCm.toFixed(2),
+      shown(kind.falseHalfGap),
+      shown(kind.falseNever),
+    ].join(" | ")
+  );
+  const text = `# How far the garden's numbers can be trusted
+
+Made by \`${options.command}\`; every number below stands in [datasets/proofs/garden.json](../datasets/proofs/garden.json).
+
+${proof.gardens} simulated gardens of each kind, each with one target and two neighbours whose true q is known: the square of the distance between centres at
+which both are equally loud. Readings scatter between passes, trials and blocks and are rounded to the display. "Two phasors" follows the
+closed form for two objects in one plane of phase, which the fitted curve only approximates; "working curve" follows the fitted curve's own form. What no such
+garden holds: the ground, coupling at touching distance, a scale that is not linear in phase, a badly measured gap.
+
+Shares come with their 95 % interval (Wilson) and with how many they are shares of. "False" answers are counted by garden.
+
+made by | blocks of trials | 95 % intervals of q that hold it | of pairs with a half gap | of pairs without | median error of the half gap, cm | false half gap | false never
+---|---|---|---|---|---|---|---
+${rows.join("\n")}
+
+![Answers against the true q](garden-proof.svg)
+
+Trials of a block count its controls. The interval of q is absent where all drags lie near 0 or near 1; such pairs are not in the coverage.
+`;
+  return [{ name: "garden-proof.md", text }, {
+    name: "garden-proof.svg",
+    text: `${gardenProofAnswers(proof)}\n`,
+  }];
+}
