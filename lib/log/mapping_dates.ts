@@ -137,8 +137,10 @@ function dayOf(text: string, options: ConvertDateOptions): Day | { fault: string
       : { text: made, notes };
   }
   const named =
-    /^(\d{1,2})(?:st|nd|rd|th|\.|er|º)?(?: de|[ -])? ?(\p{L}{3,12})\.?(?: de|[ ,-]),? ?(\d{4}|\d{2})$/iu
-      .exec(text) ?? turned(/^(\p{L}{3,12})\.? (\d{1,2})(?:st|nd|rd|th)?,? (\d{4}|\d{2})$/iu.exec(text));
+    /^(\d{1,2})(?:st|nd|rd|th|\.|er|º)?(?: de |[ -]|)(\p{L}{3,12})\.?(?: de |, ?|[ -])(\d{4}|\d{2})$/iu.exec(
+      text,
+    ) ??
+      turned(/^(\p{L}{3,12})\.? (\d{1,2})(?:st|nd|rd|th)?,? (\d{4}|\d{2})$/iu.exec(text));
   if (named !== null) {
     const month = monthOf(named[2]!);
     if (month === null) return null;

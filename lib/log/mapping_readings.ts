@@ -73,7 +73,7 @@ export function readingsConverter(conventions: ReadingsConventions): (cell: stri
       }
       note(text.replace(/(\d),(?=\d)/g, "$1."), READING_CELL_NOTES.decimal);
     } else if (comma === "passes") {
-      note(text.replace(/(\d),(?=[\dx+-])/gi, "$1 "), READING_CELL_NOTES.commaPasses);
+      note(text.replace(/(?<=[\dx]),(?=[\dx+-])/gi, " "), READING_CELL_NOTES.commaPasses);
     }
     if (hyphen === "passes") {
       let joined = text;
@@ -107,7 +107,7 @@ export function readingsConverter(conventions: ReadingsConventions): (cell: stri
 
 /** The passes of a converted cell, each a number or "x", or null where it is a summary or no list of passes. */
 export function passesIn(text: string): readonly string[] | null {
-  if (new RegExp(`^${N} ?(?:-|to) ?${N}`, "i").test(text)) return null;
+  if (new RegExp(`^${N}(?:-| - |- | to |to)${N}`, "i").test(text)) return null;
   const passes: string[] = [];
   for (const token of text.split(/[ ,;/|]+/)) {
     if (token === "") continue;
