@@ -11,7 +11,17 @@ const DISCRIMINATION: Readonly<Record<string, string>> = {
 
 type Named = Pick<LearningTable, "machine" | "discrimination">;
 
-/** What a reader sees for a table: "Machine A", "Machine A (iron silenced)". */
+/**
+ * Gives what a reader sees for the signals of one machine and setting: "Machine A", "Machine A (iron silenced)".
+ *
+ * @example
+ * ```ts
+ * import { tableLabel } from "overiron";
+ * const machine = { machine: "Machine A", scale: { low: 0, high: 600, step: 1 }, iron_break: 150,
+ *   tones: { name: "one", kind: "bands" as const, breaks: [], bands: [{ name: "tone", pitch_hz: 440, loudness: 1 }] } };
+ * if (tableLabel({ machine, discrimination: "iron-silenced" }) !== "Machine A (iron silenced)") throw new Error("wrong");
+ * ```
+ */
 export function tableLabel({ machine, discrimination }: Named): string {
   return `${machine.machine}${DISCRIMINATION[discrimination] ?? ""}`;
 }

@@ -1,3 +1,4 @@
+export * from "./audio.ts";
 export * from "./decide_rule_table.ts";
 export * from "./discrimination_words.ts";
 export * from "./garden_answer.ts";
@@ -54,3 +55,4 @@ export * from "./virtual_answers.ts";
 export * from "./virtual_arrows.ts";
 export * from "./virtual_drag_by_gap.ts";
 export * from "./virtual_half_gap_scatter.ts";
+export { tableLabel } from "./_model_labels.ts";

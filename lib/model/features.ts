@@ -108,7 +108,7 @@ export const FEATURES: readonly Feature[] = [
   {
     name: "indicatedDepthStep",
     unit: "steps",
-    meaning: "Depth the machine showed, where it shows words: shallow 0, middle 1, deep 2",
+    meaning: "Depth the machine showed, where it shows words: steps from shallow over middle to deep",
     fields: ["depth_indicated"],
     compute: ({ signal: { depth_indicated: depth } }) =>
       typeof depth === "string" ? ofWord(depth, { shallow: 0, middle: 1, deep: 2 }) : notLogged,
@@ -123,14 +123,14 @@ export const FEATURES: readonly Feature[] = [
   {
     name: "afterTurn",
     unit: "steps",
-    meaning: "What it did after a quarter turn: holds 0, changes 1, gone 2",
+    meaning: "What it did after a quarter turn: steps from holds over changes to gone",
     fields: ["after_turn"],
     compute: ({ signal }) => ofWord(signal.after_turn, { holds: 0, changes: 1, gone: 2 }),
   },
   {
     name: "ironNear",
     unit: "steps",
-    meaning: "How much iron sounded around it: none 0, some 1, full 2",
+    meaning: "How much iron sounded around it: steps from none over some to full",
     fields: ["iron_near"],
     compute: ({ signal }) => ofWord(signal.iron_near, { none: 0, some: 1, full: 2 }),
   },
