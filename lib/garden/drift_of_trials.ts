@@ -41,6 +41,7 @@ function laidPairs(garden: Garden, together: readonly Trial[]): LaidPair[] {
       machine: trial.machine,
       target: trial.target!,
       neighbour: trial.neighbour!,
+      kind: trial.neighbour_kind,
       of: {
         machine: trial.machine,
         target: trial.target!,
@@ -153,8 +154,24 @@ export function driftOfTrials(garden: Garden): GardenDrift {
       const reading = middleOf(passes);
       const clean = control(trial, direction, "target");
       if (reading === null) {
-        if (passes.silent > 0) silent.push(at);
-        else setAside.push({ trial_id: trial.trial_id, pair, direction, reason: "No pass was logged" });
+        if (passes.silent > 0) {
+          const alone = clean === null ? null : control(trial, direction, "neighbour");
+          const { depth_cm } = trial;
+          silent.push({
+            ...at,
+            depth_cm,
+            silent: passes.silent,
+            controls: clean === null || alone === null ||
+                Math.abs(clean.value - alone.value) <= 2 * tolerance.get(pair)!
+              ? null
+              : {
+                clean: clean.value,
+                cleanFrom: clean.evidence,
+                neighbourReading: alone.value,
+                neighbourFrom: alone.evidence,
+              },
+          });
+        } else setAside.push({ trial_id: trial.trial_id, pair, direction, reason: "No pass was logged" });
       } else if (clean === null) {
         const why = "The target was never read alone at this depth and coil height";
         setAside.push({ trial_id: trial.trial_id, pair, direction, reason: why });

@@ -1,18 +1,13 @@
 import { absent, type Counts, type Estimate, isPresent, median } from "../numbers/mod.ts";
-import { degreesOf, type DragPoint, fitDragPoints } from "./_drag_fit.ts";
+import { degreesOf, fitDragPoints } from "./_drag_fit.ts";
+import { countDistinct, groupPoints, groupsOf, leastGaps, type Usable } from "./_group_points.ts";
 import { judgeHalfGap } from "./_judge_half_gap.ts";
 import { moreBlocks, moreGaps } from "./_lay_next.ts";
 import { cannotTell, whyNoDrag } from "./_why_no_drag.ts";
 import type { DragCurve, DragCurveFit, GapDrags } from "./drag_curve.ts";
-import type { GardenDrift, LaidPair, TrialDrift } from "./trial_drift.ts";
+import type { GardenDrift, LaidPair } from "./trial_drift.ts";
 
-const leastGaps = 4;
 const leastBlocks = 4;
-
-type Usable = TrialDrift & { readonly drag: number; readonly neighbourReading: number };
-const usable = (row: TrialDrift): row is Usable => row.drag !== null && row.neighbourReading !== null;
-
-const countDistinct = <T>(items: readonly T[]): number => new Set(items).size;
 
 function gapDrags(rows: readonly Usable[]): GapDrags[] {
   const gaps = [...new Set(rows.map((row) => row.gap_cm))].sort((a, b) => a - b);
@@ -24,15 +19,6 @@ function gapDrags(rows: readonly Usable[]): GapDrags[] {
       trials: countDistinct(own.map((row) => row.trial_id)),
     };
   });
-}
-
-/** The most frequent depth, the shallower of equals; null where none is logged. */
-function usualDepth(rows: readonly Usable[]): number | null {
-  const counts = new Map<number, number>();
-  for (const { depth_cm } of rows) {
-    if (depth_cm !== null) counts.set(depth_cm, (counts.get(depth_cm) ?? 0) + 1);
-  }
-  return [...counts].sort((a, b) => b[1] - a[1] || a[0] - b[0])[0]?.[0] ?? null;
 }
 
 /**
@@ -60,35 +46,13 @@ function usualDepth(rows: readonly Usable[]): number | null {
  * ```
  */
 export function fitDragCurves(drift: GardenDrift): readonly DragCurve[] {
-  const groups = [...new Set(drift.pairs.map((pair) => pair.group))];
-  const curves = groups.flatMap((group) =>
-    fitGroup(drift, drift.pairs.filter((pair) => pair.group === group))
-  );
+  const curves = groupsOf(drift).flatMap((pairs) => fitGroup(drift, pairs));
   return drift.pairs.map((pair) => curves.find((curve) => curve.pair === pair)!);
 }
 
 function fitGroup(drift: GardenDrift, pairs: readonly LaidPair[]): DragCurve[] {
-  const rowsOf = pairs.map((pair) => drift.rows.filter((row) => row.pair === pair.key).filter(usable));
-  const depth_cm = usualDepth(rowsOf.flat());
-  const fitted = pairs.flatMap((_, i) =>
-    countDistinct(rowsOf[i]!.map((row) => row.gap_cm)) >= leastGaps ? [i] : []
-  );
-  const blockNames = [...new Set(rowsOf.flat().map((row) => row.block))];
+  const { rowsOf, fitted, points, depth_cm, depthVaries } = groupPoints(drift, pairs);
   const touchingOf = (pair: LaidPair): number => pair.touching_cm ?? 0;
-  const points = fitted.flatMap((i, index) =>
-    rowsOf[i]!.map((row): DragPoint => ({
-      x2: (row.gap_cm + touchingOf(pairs[i]!)) ** 2,
-      z2: depth_cm === null || row.depth_cm === null ? 0 : row.depth_cm ** 2 - depth_cm ** 2,
-      reading: row.reading,
-      clean: row.clean,
-      alone: row.neighbourReading,
-      pair: index,
-      block: blockNames.indexOf(row.block),
-      cleanKey: JSON.stringify([row.direction, row.depth_cm, row.cleanFrom, row.clean]),
-      aloneKey: JSON.stringify([pairs[i]!.neighbour, row.neighbourFrom, row.neighbourReading]),
-    }))
-  );
-  const depthVaries = countDistinct(points.map((point) => point.z2)) > 1;
   const enough = points.length > fitted.length + (depthVaries ? 2 : 1);
   const fit = enough ? fitDragPoints(points, fitted.length) : null;
   return pairs.map((pair, i): DragCurve => {

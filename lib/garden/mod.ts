@@ -1,3 +1,4 @@
+export * from "./bootstrap_half_gaps.ts";
 export * from "./clear_gap.ts";
 export * from "./drag_curve.ts";
 export * from "./drift_by_gap.ts";

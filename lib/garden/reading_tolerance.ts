@@ -9,7 +9,7 @@ import type { GardenDrift, LaidPair } from "./trial_drift.ts";
  * @example
  * ```ts
  * import { readingTolerance } from "overiron";
- * const pair = { key: "p", group: "g", machine: "Machine B", target: "disc", neighbour: "nail", of: {}, step: 5, touching_cm: null, trials: 1 };
+ * const pair = { key: "p", group: "g", machine: "Machine B", target: "disc", neighbour: "nail", kind: null, of: {}, step: 5, touching_cm: null, trials: 1 };
  * if (readingTolerance({ cleanSpread: new Map([["g", 3]]) }, pair) !== 10) throw new Error("wrong");
  * ```
  */

@@ -22,6 +22,8 @@ export interface LaidPair {
   readonly machine: string;
   readonly target: string;
   readonly neighbour: string;
+  /** What sort of thing the neighbour is, as logged; null where it is not. */
+  readonly kind: string | null;
   /** Machine, target and neighbour, and whatever else is needed to tell this pair from the others of the garden. */
   readonly of: Readonly<Record<string, string>>;
   /** The smallest step of the machine's display, in reading units, or null for a machine that is not described. */
@@ -72,6 +74,16 @@ export interface SilentTrial {
   readonly pair: string;
   readonly direction: Direction;
   readonly gap_cm: number;
+  readonly depth_cm: number | null;
+  /** Passes that gave no number. */
+  readonly silent: number;
+  /** The readings alone that belong to it; null where there are none to measure a drag by. */
+  readonly controls: {
+    readonly clean: number;
+    readonly cleanFrom: Evidence;
+    readonly neighbourReading: number;
+    readonly neighbourFrom: Evidence;
+  } | null;
 }
 
 /** How many trials of each sort a garden holds. */
