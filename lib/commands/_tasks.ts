@@ -139,6 +139,14 @@ export const tasks: Readonly<Record<string, Task>> = {
     },
     more: "Writes datasets/proofs/garden.json, docs/garden-proof.md and docs/garden-proof.svg.",
   },
+  "field-sheets": {
+    summary: "Make sheets to print for the field (A4 and Letter), and empty logs with every column.",
+    files: [],
+    options: {
+      out: { value: "DIR", meaning: "where they go (default: write-ups/field-sheets)" },
+    },
+    more: "A log that stands there already and holds something is left as it is.",
+  },
   "demo-logs": {
     summary: "Make the invented demo logs again from their seed.",
     files: [],

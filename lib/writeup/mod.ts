@@ -1,4 +1,6 @@
 export * from "./check_notebook_types.ts";
+export * from "./field_sheets.ts";
+export * from "./field_stop_rules.ts";
 export * from "./headline.ts";
 export * from "./headline_ids.ts";
 export * from "./kernel.ts";

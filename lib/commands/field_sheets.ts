@@ -1,0 +1,27 @@
+import { emptyLogs, fieldSheets, type Paper, PAPERS } from "../writeup/mod.ts";
+import { CommandLineFault, fromHere, readCommandLine } from "./_command_line.ts";
+import { root, runTask, say } from "./_run.ts";
+
+await runTask(async (args) => {
+  const line = readCommandLine("field-sheets", args);
+  const { out } = line.values;
+  const folder = out === undefined ? `${root}/write-ups/field-sheets` : fromHere(out);
+  const kept: string[] = [];
+  try {
+    await Deno.mkdir(folder, { recursive: true });
+    for (const paper of Object.keys(PAPERS) as Paper[]) {
+      await Deno.writeTextFile(`${folder}/sheets-${paper}.html`, fieldSheets({ paper }));
+    }
+    // A log that stands there already may have been filled in: it is never written over.
+    for (const [name, text] of emptyLogs()) {
+      const there = await Deno.readTextFile(`${folder}/${name}`).catch(() => null);
+      if (there === null) await Deno.writeTextFile(`${folder}/${name}`, text, { createNew: true });
+      else if (there !== text) kept.push(name);
+    }
+  } catch (error) {
+    throw new CommandLineFault(`Cannot write to ${folder}: ${(error as Error).message}`);
+  }
+  say(`Sheets to print (A4 and Letter) and empty logs are in ${folder}.`);
+  if (kept.length > 0) say(`Left as they were, since they hold something: ${kept.join(", ")}.`);
+  return 0;
+});

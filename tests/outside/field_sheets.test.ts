@@ -1,0 +1,59 @@
+import type { Browser } from "playwright-core";
+import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { fieldSheets, type Paper, PAPERS } from "../../lib/writeup/field_sheets.ts";
+import { chromiumPath, mustHavePrograms } from "./_programs.ts";
+
+// CSS: 1in = 96px = 25.4mm (CSS Values and Units, Level 3, section 5.2).
+const MM = 96 / 25.4;
+// ISO 216 A4 and ANSI/ASME Y14.1 size A, landscape, in millimetres; the sheets' margin is 9 mm.
+const INSIDE: Record<Paper, [number, number]> = {
+  a4: [297 - 18, 210 - 18],
+  letter: [279.4 - 18, 215.9 - 18],
+};
+
+describe.runIf(chromiumPath() !== null || mustHavePrograms())("field sheets in Chromium", () => {
+  let browser: Browser;
+  beforeAll(async () => {
+    const { chromium } = await import("playwright-core");
+    const executablePath = chromiumPath() ?? undefined;
+    browser = await chromium.launch({ executablePath, args: ["--no-sandbox", "--disable-gpu"] });
+  });
+  afterAll(() => browser?.close());
+
+  for (const paper of Object.keys(PAPERS) as Paper[]) {
+    test(`${paper}: every box is 8 mm high or more, inside the paper, and nothing is cut off`, async () => {
+      const page = await browser.newPage();
+      await page.setContent(fieldSheets({ paper, sheets: 2 }));
+      await page.emulateMedia({ media: "print" });
+      const boxes = await page.evaluate(`[...document.querySelectorAll(".box")].map((box) => {
+        const at = box.getBoundingClientRect(), sheet = box.closest(".page").getBoundingClientRect();
+        const foot = box.closest(".page").lastElementChild.getBoundingClientRect();
+        return { height: at.height, width: at.width, right: sheet.right - at.right, below: foot.top - at.bottom, end: sheet.bottom - foot.bottom,
+          over: box.scrollWidth - box.clientWidth, high: box.scrollHeight - box.clientHeight };
+      })`) as Record<"height" | "width" | "right" | "below" | "end" | "over" | "high", number>[];
+      // 13 boxes of the outing, 16 columns by 11 lines on each of two sheets.
+      expect(boxes).toHaveLength(13 + 2 * 11 * 16);
+      expect(Math.min(...boxes.map(({ height }) => height / MM))).toBeGreaterThanOrEqual(8);
+      expect(Math.min(...boxes.map(({ width }) => width / MM))).toBeGreaterThanOrEqual(8);
+      for (const side of ["right", "below", "end"] as const) {
+        expect(Math.min(...boxes.map((box) => box[side])), side).toBeGreaterThanOrEqual(-0.5);
+      }
+      expect(Math.max(...boxes.map(({ over }) => over))).toBeLessThanOrEqual(0);
+      expect(Math.max(...boxes.map(({ high }) => high))).toBeLessThanOrEqual(0);
+      const sheets = await page.evaluate(
+        `[...document.querySelectorAll(".page")].map((each) => { const { width, height } = each.getBoundingClientRect(); return [width, height]; })`,
+      ) as [number, number][];
+      for (const [width, height] of sheets) {
+        expect(Math.abs(width / MM - INSIDE[paper][0])).toBeLessThan(0.2);
+        expect(height / MM).toBeLessThanOrEqual(INSIDE[paper][1] + 0.1);
+      }
+      // One sheet of paper each, in the paper's own size: points of 1/72 inch.
+      const pdf = new TextDecoder("latin1").decode(await page.pdf({ preferCSSPageSize: true }));
+      expect(pdf.match(/\/Type\s*\/Page\b/g)).toHaveLength(3);
+      const media = /\/MediaBox\s*\[\s*0 0 ([\d.]+) ([\d.]+)/.exec(pdf)!;
+      expect(Math.abs(Number(media[1]) - (INSIDE[paper][0] + 18) / 25.4 * 72)).toBeLessThan(2);
+      expect(Math.abs(Number(media[2]) - (INSIDE[paper][1] + 18) / 25.4 * 72)).toBeLessThan(2);
+      await page.close();
+    });
+  }
+});
