@@ -47,12 +47,44 @@ const machineEntry = (machine: string, { low, high }: { low: number; high: numbe
   },
 });
 
+/** Throws FileFault with a whole machines file to save, made of what the log names. */
+function refuseWithoutMachines(table: Table, mapping: ReadonlyMap<string, string>): never {
+  const named = (field: string): string[] => {
+    const column = columnIn(table, field, mapping);
+    if (column < 0) return [];
+    const rows = Array.from({ length: table.rowCount }, (_, row) => row)
+      .filter((row) => table.width(row) === table.headings.length);
+    return [...new Set(rows.map((row) => tidy(restoreCell(table.cell(row, column)))))]
+      .filter((name) => name !== "").slice(0, 5);
+  };
+  const column = columnIn(table, "machine", mapping);
+  const names = named("machine").length > 0 ? named("machine") : ["My machine"];
+  const file = {
+    schema: "overiron-machines/1",
+    machines: names.map((name) => machineEntry(name, readingsSeen(table, column, name))),
+    settings: named("settings").map((settings) => ({
+      settings,
+      machine: names[0]!,
+      coil: null,
+      discrimination: "not-stated",
+    })),
+  };
+  throw new FileFault(
+    `Cannot use ${table.file}: a machines file must say what each machine's numbers mean, got none. Save this as machines.json beside ` +
+      `the log, set its numbers right (the scale here is what the log shows), and run again:\n${
+        JSON.stringify(file, null, 2)
+      }`,
+    { file: table.file },
+  );
+}
+
 /** Throws FileFault when a row names a machine or settings set that the machines file lacks, with an entry to paste. */
 export function refuseUnknownMachines(
   table: Table,
   machines: MachinesFile,
   mapping: ReadonlyMap<string, string> = new Map(),
 ): void {
+  if (machines.machines.length === 0) refuseWithoutMachines(table, mapping);
   for (const [field, list] of [["settings", machines.settings], ["machine", machines.machines]] as const) {
     const column = columnIn(table, field, mapping);
     if (column < 0) continue;

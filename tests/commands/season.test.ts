@@ -1,3 +1,4 @@
+import { dirname } from "node:path";
 import { parseHTML } from "linkedom";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { resultIds } from "../../lib/figures/mod.ts";
@@ -155,6 +156,7 @@ describe("a person's own logs", () => {
   const machines = `${demo}/machines.json`;
   const file = (name: string, content: string | Uint8Array): string => {
     const path = `${room}/${name}`;
+    Deno.mkdirSync(dirname(path), { recursive: true });
     if (typeof content === "string") Deno.writeTextFileSync(path, content);
     else Deno.writeFileSync(path, content);
     return path;
@@ -212,6 +214,20 @@ describe("a person's own logs", () => {
     expect(ended.code).toBe(1);
     expect(ended.stderr).toContain("strict allows no rejected row, got 5");
     expect(exists(`${room}/strict`)).toBe(false);
+  });
+
+  test("without a machines file: status 1 and a whole file to save", async () => {
+    const log = file(
+      "bare/log.csv",
+      "signal_id,site,machine,readings_right,readings_left\n1,a,Machine Q,38 41,-7\n",
+    );
+    const ended = await season([log, "--out", `${room}/bare/out`]);
+    expect(ended.code).toBe(1);
+    const saved = JSON.parse(ended.stderr.slice(ended.stderr.indexOf("{\n")));
+    expect(saved.machines[0].machine).toBe("Machine Q");
+    expect(saved.machines[0].scale).toEqual({ low: -7, high: 41, step: 1 });
+    file("bare/machines.json", JSON.stringify(saved));
+    expect((await season([log, "--out", `${room}/bare/out`])).code).toBe(0);
   });
 
   const header = "signal_id,site,machine,readings_right,readings_left";
