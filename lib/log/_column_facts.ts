@@ -124,8 +124,11 @@ export function fitOf(facts: ColumnFacts, name: string, field: Field | null): nu
       return 1 - 0.5 * numeric;
     case "id": {
       if (name !== "signal_id" && name !== "trial_id" && name !== "find_id") return 1;
-      if (values.length !== filled) return 0.3 * values.length / filled;
-      return numeric < 1 || countsUp(values) ? 1 : 0.9;
+      // A slip or two in a column of names are faults of rows, not of the column.
+      if (values.length < 0.8 * filled) return 0;
+      // Two numbers in a cell are readings, and so may be numbers that do not count up.
+      if (share(values, (text) => /^[\d\s.,;/|x-]*\d[\s,;/|x-]+\d/i.test(text)) > 0.3) return 0;
+      return numeric < 1 || countsUp(values) ? 1 : 0.5;
     }
     default:
       return name === "notes" ? 1 : 1 - 0.6 * numeric;

@@ -53,9 +53,10 @@ export function detailColumn(
   const isOwn = asFieldName(column.heading) === name;
   const word = field !== null && (field.kind === "word" || field.kind === "depth");
   const marks = facts.values.filter((value) =>
-    EMPTY_MARKS.has(value.toLowerCase()) && !all.empty.includes(value) && column.words?.[value] === undefined
+    EMPTY_MARKS.has(value.toLowerCase()) && (!word || /^(?:n\/a|n\.a\.|k\.a\.|null)$/i.test(value)) &&
+    !all.empty.includes(value) && column.words?.[value] === undefined
   );
-  if (marks.length > 0 && field?.kind !== "readings" && name !== "readings" && !word) {
+  if (marks.length > 0 && field?.kind !== "readings" && name !== "readings") {
     put(draft, { empty: marks.filter((mark) => !(draft.patch.empty ?? []).includes(mark)) });
     draft.reasons.push({
       heading: column.heading,
@@ -71,7 +72,7 @@ export function detailColumn(
     detailLength(draft, column, values, name === "iron_distance" ? "cm" : lengthUnit(field!)!, isOwn);
   } else if (field?.kind === "number") detailDecimal(draft, column, values);
   if (field?.kind === "date" || field?.kind === "time") detailDates(draft, all, column, values);
-  if (word) detailWords(draft, column, facts.values);
+  if (word) detailWords(draft, column, values);
   if (field?.name === "machine" || field?.name === "settings") detailMachines(draft, column, values);
 }
 
@@ -265,13 +266,14 @@ function detailWords(draft: Draft, column: MappedColumn, values: readonly string
   const name = column.field!;
   const field = mappedField(draft.table, name)!;
   const known = new Map(Object.entries(column.words ?? {}).map(([from, to]) => [foldWord(from), to]));
+  const refused = new Set((column.refuse ?? []).map(foldWord));
   const ordered = new Set((column.depth_order ?? []).map(foldWord));
   const words: Record<string, string> = {};
   const plusMinus = values.some((value) => value === "+") && field.words.includes("no");
   const seen = new Set<string>();
   for (const value of values.slice(0, 200)) {
     const folded = foldWord(value);
-    if (seen.has(folded) || known.has(folded) || ordered.has(folded)) continue;
+    if (seen.has(folded) || refused.has(folded) || known.has(folded) || ordered.has(folded)) continue;
     seen.add(folded);
     if (draft.given.empty.map(foldWord).includes(folded)) continue;
     if (field.kind === "depth" && /\d/.test(value)) continue;
@@ -286,10 +288,16 @@ function detailWords(draft: Draft, column: MappedColumn, values: readonly string
       heading,
       text: `What does ${JSON.stringify(value)} mean in ${JSON.stringify(heading)} (${name})?`,
       samples: few(values),
-      options: [...field.words, ""].map((to) => ({
-        label: to === "" ? "nothing: read it as an empty cell" : to,
-        patch: { columns: [{ heading, field: name, words: { [value]: to } }] },
-      })),
+      options: [
+        ...[...field.words, ""].map((to) => ({
+          label: to === "" ? "nothing: read it as an empty cell" : to,
+          patch: { columns: [{ heading, field: name, words: { [value]: to } }] },
+        })),
+        {
+          label: "a slip: rows with it are set aside",
+          patch: { columns: [{ heading, field: name, refuse: [value] }] },
+        },
+      ],
     });
   }
   if (Object.keys(words).length > 0) {

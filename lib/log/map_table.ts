@@ -88,7 +88,9 @@ function converterOf(
 ): (cell: string) => Converted {
   const { decimal = "point", unit } = column;
   const words = wordMap(column.words);
+  const refused = new Set((column.refuse ?? []).map(foldWord));
   const inWords = (cell: string): Converted | null => {
+    if (refused.has(foldWord(cell))) return { fault: "is a word that the mapping refuses" };
     const word = words?.get(foldWord(cell));
     return word === undefined ? null : { text: word, notes: [MAPPING_NOTES.word] };
   };
@@ -135,7 +137,7 @@ function converterOf(
     };
   }
   if (field.kind === "number") return (cell) => convertNumber(cell, decimal);
-  if (words !== null) return (cell) => inWords(cell) ?? plain(cell);
+  if (words !== null || refused.size > 0) return (cell) => inWords(cell) ?? plain(cell);
   return plain;
 }
 

@@ -41,6 +41,7 @@ const columnSchema = z.strictObject({
   century: z.int().min(1800).max(2100).multipleOf(100).optional(),
   zone: z.string().max(60).optional(),
   words: z.record(word, z.string().max(200)).optional(),
+  refuse: z.array(word).max(500).optional(),
   depth_order: z.array(word).min(1).max(50).optional(),
   split: z.array(z.string().min(1).max(10)).max(10).optional(),
 });
@@ -165,7 +166,9 @@ function checkMapping(
     const name = column.field ?? null;
     if (column.field === undefined) return;
     if (name === null) {
-      for (const key of ["pass", "unit", "decimal", "order", "words", "depth_order", "split"] as const) {
+      for (
+        const key of ["pass", "unit", "decimal", "order", "words", "refuse", "depth_order", "split"] as const
+      ) {
         if (column[key] !== undefined) issue(at(key), "Has no effect on a column that is left out");
       }
       return;
@@ -212,6 +215,7 @@ function checkMapping(
       name === "iron_distance" ||
         (field !== null && ["word", "open-word", "depth", "name", "text"].includes(field.kind)),
     );
+    useless("refuse", name === "iron_distance" || field?.kind === "word" || field?.kind === "depth");
     useless("depth_order", field?.kind === "depth");
     useless("split", field?.name === "what");
     if (field !== null && column.words !== undefined && (field.kind === "word" || field.kind === "depth")) {

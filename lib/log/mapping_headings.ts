@@ -4,7 +4,7 @@ import { unitInHeading } from "./mapping_numbers.ts";
 import { bareWord } from "./mapping_words.ts";
 import { nearestWord } from "./nearest_word.ts";
 
-const DAYS = "date|day|datum|tag|fecha|data|jour|dia|dag|found on|fund datum|funddatum";
+const DAYS = "date|day|when|datum|tag|fecha|data|jour|dia|dag|found on|fund datum|funddatum";
 const TIMES =
   "time|datetime|date time|date and time|timestamp|clock|zeit|uhrzeit|zeitpunkt|heure|hora|tijd|ora|logged at|recorded at";
 const DEPTHS = "depth|tiefe|profondeur|profundidad|diepte|profondita";
@@ -211,13 +211,14 @@ function synonymsOf(table: MappedTableName): ReadonlyMap<string, readonly string
 }
 
 /** The fields that a heading may mean by its words alone, the surest first. */
-export function guessHeading(heading: string, table: MappedTableName): readonly HeadingGuess[] {
+export function guessHeading(written: string, table: MappedTableName): readonly HeadingGuess[] {
+  const heading = written.replace(/[?!*:]+/g, " ").trim();
   const guesses = new Map<string, HeadingGuess>();
   const add = (guess: HeadingGuess): void => {
     const known = guesses.get(guess.field);
     if (known === undefined || known.score < guess.score) guesses.set(guess.field, guess);
   };
-  const number = /^(.*\D)[ _]?([2-9]|1\d)$/.exec(heading.trim());
+  const number = /^(.*\D)[ _]?([2-9]|1\d)$/.exec(heading);
   const unit = unitInHeading(heading);
   for (
     const [text, taken, note] of [
@@ -261,11 +262,12 @@ export function guessHeading(heading: string, table: MappedTableName): readonly 
   }
   if (guesses.size === 0) {
     const names = mappableFields(table).map((field) => field.name);
-    const near = nearestWord(bareWord(heading).replaceAll(" ", "_"), names);
+    const long = bareWord(heading).length > 4;
+    const near = long ? nearestWord(bareWord(heading).replaceAll(" ", "_"), names) : null;
     if (near !== null) add({ field: near, score: 0.5, reason: "the heading is close to the field's name" });
     else {
       for (const [field, words] of synonymsOf(table)) {
-        if (nearestWord(bareWord(heading), words.filter((word) => word.length > 4)) !== null) {
+        if (long && nearestWord(bareWord(heading), words.filter((word) => word.length > 4)) !== null) {
           add({ field, score: 0.4, reason: "the heading is close to a plain word for it" });
         }
       }

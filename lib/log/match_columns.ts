@@ -77,12 +77,17 @@ export function questionsText(questions: readonly MappingQuestion[]): string {
   return questions.map((question) => {
     const samples = question.samples.length === 0 ? "" : ` (as in ${question.samples.map(line).join(", ")})`;
     if (question.id.startsWith("word ")) {
-      const to = question.options.map((each) => Object.values(each.patch.columns?.[0]?.words ?? {})[0] ?? "");
+      const to = question.options.flatMap((each) => Object.values(each.patch.columns?.[0]?.words ?? {}));
+      const slip = question.options.flatMap((each) =>
+        each.patch.columns?.[0]?.refuse === undefined
+          ? []
+          : [`\n  ${each.label}:\n    ${patchLines(each.patch)[0]}`]
+      ).join("");
       const entry = question.options[0]!.patch.columns![0]!;
       const words = Object.fromEntries(Object.keys(entry.words ?? {}).map((each) => [each, "..."]));
       return `${question.text}${samples}\n  for the points one of ${
         to.map(line).join(", ")
-      }:\n    in "columns": ${line({ ...entry, words })}`;
+      }:\n    in "columns": ${line({ ...entry, words })}${slip}`;
     }
     const answers = question.options.flatMap(({ label, patch }) => [
       `  ${label}:`,

@@ -101,7 +101,15 @@ export function amendMapping(mapping: ColumnMapping, patch: MappingPatch): Colum
     else {
       const known = columns[at]!;
       const words = added.words === undefined ? known.words : { ...known.words, ...added.words };
-      columns[at] = { ...known, ...added, ...(words === undefined ? {} : { words }) };
+      const refuse = added.refuse === undefined
+        ? known.refuse
+        : [...new Set([...known.refuse ?? [], ...added.refuse])];
+      columns[at] = {
+        ...known,
+        ...added,
+        ...(words === undefined ? {} : { words }),
+        ...(refuse === undefined ? {} : { refuse }),
+      };
     }
   }
   const finds = [...mapping.finds];
@@ -395,7 +403,10 @@ export function proposeMapping(
   askMissing(draft);
   const all = amendMapping({ ...given, table: draft.table }, { columns: draft.columns });
   const at = new Map(facts.map((each) => [each.heading, each]));
-  for (const column of all.columns) {
+  const inOrder = [...all.columns].sort((a, b) =>
+    (at.get(a.heading)?.at ?? -1) - (at.get(b.heading)?.at ?? -1)
+  );
+  for (const column of inOrder) {
     const own = at.get(column.heading);
     if (own !== undefined && column.field != null) detailColumn(draft, all, column, own);
   }
