@@ -19,6 +19,9 @@ export interface ZipMembersOptions {
 const END = 0x06054b50, ENTRY = 0x02014b50, LOCAL = 0x04034b50;
 const STORED = 0, DEFLATED = 8;
 const PIECE = 1 << 16;
+/** Absolute paths, backslashes, control characters, and what could not be decoded. */
+// deno-lint-ignore no-control-regex
+const ODD_PATH = /^[/\\]|^[a-zA-Z]:|[\\\u0000-\u001f\ufffd]/;
 
 interface Entry {
   readonly path: string;
@@ -150,10 +153,7 @@ function directory(bytes: Uint8Array, refuse: Refuse, maxMembers: number): Entry
     // Bit 11 says UTF-8. Without it only ASCII is certain, and other bytes are shown as they come.
     const path = new TextDecoder(flags & 0x800 ? "utf-8" : "latin1").decode(nameBytes);
     const shown = JSON.stringify(path);
-    // deno-lint-ignore no-control-regex
-    if (
-      /^[/\\]|^[a-zA-Z]:|[\\\u0000-\u001f\ufffd]/.test(path) || path.split("/").includes("..") || path === ""
-    ) {
+    if (ODD_PATH.test(path) || path.split("/").includes("..") || path === "") {
       refuse("the paths in an archive must stay in its folder", shown);
     }
     if (seen.has(path)) refuse("no two files of an archive may share a name", shown);

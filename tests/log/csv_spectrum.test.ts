@@ -39,5 +39,9 @@ test.each(names)("readCsv() reads csv-spectrum's %s", (name) => {
       Object.fromEntries(table.headings.map((heading, column) => [heading, table.cell(row, column)])),
   );
   expect(rows).toEqual(wanted);
-  for (let row = 0; row < table.rowCount; row++) expect(table.fault(row)).toBeNull();
+  // A quote inside a field without quotes breaks rule 5 of RFC 4180: it is read as the corpus wants it, and reported.
+  const fault = name === "location_coordinates"
+    ? expect.stringMatching(/^a quote stands inside a field/)
+    : null;
+  for (let row = 0; row < table.rowCount; row++) expect(table.fault(row)).toEqual(fault);
 });
