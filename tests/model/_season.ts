@@ -112,7 +112,9 @@ export function madeSeason(options: MadeSeasonOptions = {}): Season {
         right,
         left,
         cross: stream.next() < 0.5 ? draw(stream, middle + lean, noise, 2, silent) : null,
-        iron_near: code === 0 ? "some" : code === 2 ? "full" : "none",
+        iron_near: (["none", "some", "full"] as const)[
+          stream.next() < 0.5 ? [1, 0, 2][code]! : stream.integer(3)
+        ]!,
         depth_indicated: Math.round(6 + 10 * stream.next()),
         my_call: call,
         dug: dug ? "yes" : "no",
