@@ -194,9 +194,10 @@ export async function readGpx(bytes: Uint8Array, options: ReadOptions): Promise<
   parser.write(new TextDecoder().decode(body)).close();
 
   if (rows.length === 0) {
-    refuse(
-      "it must have a waypoint (wpt)",
-      notes.list().some(({ text }) => text === GPX_NOTES.tracks) ? "tracks or routes only" : "none",
+    const tracks = notes.list().some(({ text }) => text === GPX_NOTES.tracks);
+    throw new FileFault(
+      `Cannot read ${file}: it must have a waypoint (wpt), got ${tracks ? "tracks or routes only" : "none"}`,
+      { file },
     );
   }
   const headings = [...columns.keys()];
