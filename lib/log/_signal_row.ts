@@ -12,7 +12,7 @@ export interface SignalDraft {
   readonly outing: Omit<Outing, "outing_id">;
 }
 
-const FIND_FIELDS = FIELDS.find.filter((field) => !["hole_id", "order"].includes(field.name));
+export const FIND_FIELDS = FIELDS.find.filter((field) => !["hole_id", "order"].includes(field.name));
 
 /** The find fields of a flat log: the plain ones, and those with a number behind them that the headings have. */
 export function numberedFindFields(

@@ -1,10 +1,12 @@
 import { type Applied, applySchema, Remarks, type RowSchema } from "./apply_schema.ts";
-import { restoreCell } from "./csv_text.ts";
 import { deriveOutcome } from "./derive_outcome.ts";
 import { expandLogFile } from "./expand_log_file.ts";
+import { loadFromBytes } from "./fast_dig_log.ts";
+import { ByteTable } from "./fast_table.ts";
 import { FIELDS } from "./fields.ts";
 import { FileFault } from "./file_fault.ts";
 import { findSuspicious } from "./find_suspicious.ts";
+import { JOINED } from "./_join_notes.ts";
 import { outingSchema } from "./_outing_row.ts";
 import { machineFinder, passesOfRow, refuseNoMachine, refuseUnknownMachines } from "./_machine_of_row.ts";
 import type { MachinesFile } from "./machines.ts";
@@ -12,6 +14,7 @@ import { mapTable } from "./map_table.ts";
 import type { ColumnMapping } from "./mapping.ts";
 import { statedLimits } from "./_stated_limits.ts";
 import { measureRepeatNoise } from "./measure_repeat_noise.ts";
+import { privateSitesOf } from "./_private_sites.ts";
 import { type LogFile, readTable, type ReadTableOptions } from "./read_table.ts";
 import type { ReadReadingsOptions } from "./read_readings.ts";
 import type { LoadReport, OutcomeCount, RepeatNoise } from "./report.ts";
@@ -40,36 +43,6 @@ export interface DigLog {
   readonly report: LoadReport;
   /** Sites that a row marks as private: nothing from them may be published. */
   readonly privateSites: readonly string[];
-}
-
-const JOINED = {
-  oneOuting: "Signals of one site, day, machine and observer without an outing_id were taken as one outing",
-  sharedId: "An outing_id stands for several sites: each site was taken as its own outing",
-  sharedHole: "Several signals share a hole: each has all of its finds",
-  disagrees: "The outcome that the log states is not what its facts give",
-} as const;
-
-/**
- * The sites that any row marks as private, rejected rows included. Whatever is written there, unless it is "no", counts
- * as a mark: a slip must not publish a site.
- */
-function privateSitesOf(
-  table: Table,
-  mapping: ReadonlyMap<string, string>,
-  siteOf: (outingId: string) => string | null,
-): string[] {
-  const column = (name: string): number =>
-    table.headings.findIndex((heading) => (mapping.get(heading) ?? asFieldName(heading)) === name);
-  const mark = column("site_private"), site = column("site"), outing = column("outing_id");
-  const sites: string[] = [];
-  const tidy = (row: number, at: number): string =>
-    at < 0 ? "" : restoreCell(table.cell(row, at)).trim().replace(/\s+/g, " ");
-  for (let row = 0; mark >= 0 && row < table.rowCount; row++) {
-    const word = tidy(row, mark).toLowerCase();
-    const named = tidy(row, site) || siteOf(tidy(row, outing)) || "";
-    if (word !== "" && word !== "no" && named !== "") sites.push(named);
-  }
-  return sites;
 }
 
 type Role = NonNullable<LogFile["role"]>;
@@ -128,10 +101,28 @@ export function countOutcomes(signals: readonly Pick<Signal, "outcome">[]): read
  * if (season.signals[0]?.outcome.class !== "non-ferrous") throw new Error("wrong");
  * ```
  */
-export async function loadDigLog(
+export function loadDigLog(
   files: LogFile | readonly LogFile[],
   machines: MachinesFile,
   options: LoadDigLogOptions = {},
+): Promise<DigLog> {
+  return load(files, machines, options, false);
+}
+
+/** `loadDigLog` row by row alone, which takes longer and gives the same. */
+export function loadDigLogStrictly(
+  files: LogFile | readonly LogFile[],
+  machines: MachinesFile,
+  options: LoadDigLogOptions = {},
+): Promise<DigLog> {
+  return load(files, machines, options, true);
+}
+
+async function load(
+  files: LogFile | readonly LogFile[],
+  machines: MachinesFile,
+  options: LoadDigLogOptions,
+  strictly: boolean,
 ): Promise<DigLog> {
   const {
     strict = false,
@@ -193,18 +184,9 @@ export async function loadDigLog(
       { file: list[0]!.name },
     );
   }
-  for (const table of tables.values()) refuseUnknownMachines(table, machines, mapping);
   const machineOf = machineFinder(machines);
-  const done: Applied<unknown>[] = [];
-
   const outingTable = tables.get("outings");
   const outings = new Map<string, Outing>();
-  if (outingTable !== undefined) {
-    refuseNoMachine(outingTable, machines, mapping);
-    const applied = applySchema(outingTable, outingSchema(machineOf, readings), apply);
-    for (const outing of applied.rows) outings.set(outing.outing_id, outing);
-    done.push(applied);
-  } else refuseNoMachine(signalTable, machines, mapping);
 
   const names = signalTable.headings.map((heading) => mapping.get(heading) ?? asFieldName(heading));
   const numbered = numberedFindFields(names);
@@ -248,6 +230,30 @@ export async function loadDigLog(
       return of === null ? null : draftSignal(row, of, outing, numbered.numbers, readings);
     },
   };
+  if (signalTable instanceof ByteTable && tables.size === 1 && columns === undefined && !strictly) {
+    const loaded = loadFromBytes(signalTable, signalSchema, {
+      ...apply,
+      firsts,
+      machines,
+      machineOf,
+      numbers: numbered.numbers,
+      readings,
+      saysDug: names.includes("dug"),
+      repeatNoise: repeatNoise ?? null,
+    });
+    if (loaded !== null) return loaded;
+  }
+
+  for (const table of tables.values()) refuseUnknownMachines(table, machines, mapping);
+  const done: Applied<unknown>[] = [];
+
+  if (outingTable !== undefined) {
+    refuseNoMachine(outingTable, machines, mapping);
+    const applied = applySchema(outingTable, outingSchema(machineOf, readings), apply);
+    for (const outing of applied.rows) outings.set(outing.outing_id, outing);
+    done.push(applied);
+  } else refuseNoMachine(signalTable, machines, mapping);
+
   const applied = applySchema(signalTable, signalSchema, { ...apply, mapping: firsts });
   done.push(applied);
 

@@ -1,4 +1,5 @@
 import { absent, present } from "../numbers/mod.ts";
+import type { Machine } from "./machines.ts";
 import type { RepeatNoise } from "./report.ts";
 import type { Passes, Season } from "./rows.ts";
 
@@ -15,23 +16,38 @@ const Z = 1.959963984540054;
 const chiSquare = (df: number, z: number): number =>
   df * (1 - 2 / (9 * df) + z * Math.sqrt(2 / (9 * df))) ** 3;
 
-interface Pool {
-  squares: number;
-  df: number;
-  cells: number;
+/** Squares of repeats about the mean of their cell, summed. */
+export class RepeatPool {
+  squares = 0;
+  df = 0;
+  cells = 0;
+
+  /** Takes in the readings from `start` to before `end` as one cell of single, exact passes. */
+  add(readings: ArrayLike<number>, start: number, end: number): void {
+    if (end - start < 2) return;
+    let sum = 0;
+    for (let i = start; i < end; i++) sum += readings[i]!;
+    const mean = sum / (end - start);
+    for (let i = start; i < end; i++) {
+      const off = readings[i]! - mean;
+      this.squares += off * off;
+    }
+    this.df += end - start - 1;
+    this.cells++;
+  }
+
+  addPasses(cell: Passes | null): void {
+    if (cell === null || cell.kind !== "passes" || cell.approximate) return;
+    this.add(cell.readings, 0, cell.readings.length);
+  }
 }
 
-function pool(cells: readonly (Passes | null)[]): Pool {
-  const out: Pool = { squares: 0, df: 0, cells: 0 };
-  for (const cell of cells) {
-    if (cell === null || cell.kind !== "passes" || cell.approximate || cell.readings.length < 2) continue;
-    const mean = cell.readings.reduce((sum, value) => sum + value, 0) / cell.readings.length;
-    for (const value of cell.readings) out.squares += (value - mean) ** 2;
-    out.df += cell.readings.length - 1;
-    out.cells++;
-  }
-  return out;
-}
+/** What the repeat noise may be measured from, the best first. */
+export const REPEAT_BASES = [
+  "finds read alone and check pieces",
+  "signals with no iron near",
+  "all signals",
+] as const;
 
 /**
  * Measures how far repeats of each machine spread: the pooled standard deviation (n - 1 in each cell) of passes within
@@ -66,51 +82,62 @@ export function measureRepeatNoise(
   options: MeasureRepeatNoiseOptions = {},
 ): readonly RepeatNoise[] {
   const { leastDegreesOfFreedom = 10 } = options;
-  return season.machines.map(({ machine, scale }) => {
-    const signals = season.signals.filter((signal) => signal.machine === machine);
-    const outings = (season.outings ?? []).filter((outing) => outing.machine === machine);
-    const bases: [string, () => (Passes | null)[]][] = [
-      ["finds read alone and check pieces", () =>
-        [
-          ...new Set(signals.flatMap((signal) => signal.finds)),
-        ].map((find) => find.readings_alone).concat(
-          outings.flatMap((outing) => [outing.check_start, outing.check_end]),
-        )],
-      [
-        "signals with no iron near",
-        () =>
-          signals.filter((signal) => signal.iron_near === "none").flatMap((
-            signal,
-          ) => [signal.right, signal.left]),
-      ],
-      ["all signals", () => signals.flatMap((signal) => [signal.right, signal.left])],
-    ];
-    let last: Pool = { squares: 0, df: 0, cells: 0 };
-    for (const [basis, cells] of bases) {
-      last = pool(cells());
-      const { squares, df } = last;
-      if (df < Math.max(1, leastDegreesOfFreedom)) continue;
-      const spread = Math.sqrt(squares / df);
-      return {
-        machine,
-        spread: present(spread, {
-          low: Math.sqrt(squares / chiSquare(df, Z)),
-          high: Math.sqrt(squares / chiSquare(df, -Z)),
-          level: 0.95,
-          method: "chi-square, Wilson-Hilferty",
-        }, { cells: last.cells, degreesOfFreedom: df }),
-        limit: Math.max(REPEATABILITY_FACTOR * spread, scale.step),
-        basis,
-      };
-    }
+  return season.machines.map((machine) => {
+    const signals = season.signals.filter((signal) => signal.machine === machine.machine);
+    return noiseOfMachine(machine, (basis) => {
+      const pool = new RepeatPool();
+      if (basis === 0) {
+        for (const find of new Set(signals.flatMap((signal) => signal.finds))) {
+          pool.addPasses(find.readings_alone);
+        }
+        for (const outing of season.outings ?? []) {
+          if (outing.machine !== machine.machine) continue;
+          pool.addPasses(outing.check_start);
+          pool.addPasses(outing.check_end);
+        }
+      } else {
+        for (const signal of signals) {
+          if (basis === 1 && signal.iron_near !== "none") continue;
+          pool.addPasses(signal.right);
+          pool.addPasses(signal.left);
+        }
+      }
+      return pool;
+    }, leastDegreesOfFreedom);
+  });
+}
+
+/** The repeat noise of one machine, given the pool of each of `REPEAT_BASES`. */
+export function noiseOfMachine(
+  { machine, scale }: Pick<Machine, "machine" | "scale">,
+  poolOf: (basis: number) => RepeatPool,
+  leastDegreesOfFreedom = 10,
+): RepeatNoise {
+  let last = new RepeatPool();
+  for (const [i, basis] of REPEAT_BASES.entries()) {
+    last = poolOf(i);
+    const { squares, df } = last;
+    if (df < Math.max(1, leastDegreesOfFreedom)) continue;
+    const spread = Math.sqrt(squares / df);
     return {
       machine,
-      spread: absent("too few", `Fewer than ${leastDegreesOfFreedom} repeats beyond the first of each cell`, {
-        cells: last.cells,
-        degreesOfFreedom: last.df,
-      }),
-      limit: scale.step,
-      basis: "one step of the scale: too few repeats to measure it",
+      spread: present(spread, {
+        low: Math.sqrt(squares / chiSquare(df, Z)),
+        high: Math.sqrt(squares / chiSquare(df, -Z)),
+        level: 0.95,
+        method: "chi-square, Wilson-Hilferty",
+      }, { cells: last.cells, degreesOfFreedom: df }),
+      limit: Math.max(REPEATABILITY_FACTOR * spread, scale.step),
+      basis,
     };
-  });
+  }
+  return {
+    machine,
+    spread: absent("too few", `Fewer than ${leastDegreesOfFreedom} repeats beyond the first of each cell`, {
+      cells: last.cells,
+      degreesOfFreedom: last.df,
+    }),
+    limit: scale.step,
+    basis: "one step of the scale: too few repeats to measure it",
+  };
 }

@@ -1,0 +1,96 @@
+/** A set of ids, most of them known only by where their bytes lie in the file. */
+export class IdTable {
+  readonly #body: Uint8Array;
+  readonly #encoder = new TextEncoder();
+  #slots = new Int32Array(1024);
+  #mask = 1023;
+  /** Where each id begins: in the file, or, below 0, in `#extra`. */
+  #starts = new Int32Array(512);
+  #lengths = new Int32Array(512);
+  #hashes = new Int32Array(512);
+  #count = 0;
+  #extra = new Uint8Array(256);
+  #extraUsed = 0;
+
+  constructor(body: Uint8Array) {
+    this.#body = body;
+  }
+
+  /** The slot of an id of the file, for `addAt`, or -1 where it was met. */
+  freeSlot(start: number, end: number): number {
+    const found = this.#find(this.#body, start, end - start);
+    return found < 0 ? -1 : found;
+  }
+
+  /** Adds an id whose slot was found just before. */
+  addAt(slot: number, start: number, end: number): void {
+    this.#insert(slot, start, end - start, this.#lastHash);
+  }
+
+  has(id: string): boolean {
+    const bytes = this.#encoder.encode(id);
+    return this.#find(bytes, 0, bytes.length) < 0;
+  }
+
+  add(id: string): void {
+    const bytes = this.#encoder.encode(id);
+    const slot = this.#find(bytes, 0, bytes.length);
+    if (slot < 0) return;
+    if (this.#extraUsed + bytes.length > this.#extra.length) {
+      const longer = new Uint8Array(Math.max(this.#extra.length * 2, this.#extraUsed + bytes.length));
+      longer.set(this.#extra);
+      this.#extra = longer;
+    }
+    this.#extra.set(bytes, this.#extraUsed);
+    this.#insert(slot, -1 - this.#extraUsed, bytes.length, this.#lastHash);
+    this.#extraUsed += bytes.length;
+  }
+
+  #lastHash = 0;
+
+  /** The slot that is free for the bytes, or -1 where they were met. */
+  #find(bytes: Uint8Array, start: number, length: number): number {
+    let hash = 0x811c9dc5 ^ length;
+    for (let i = start; i < start + length; i++) hash = Math.imul(hash ^ bytes[i]!, 0x01000193);
+    hash ^= hash >>> 15;
+    this.#lastHash = hash;
+    for (let slot = hash & this.#mask;; slot = (slot + 1) & this.#mask) {
+      const entry = this.#slots[slot]! - 1;
+      if (entry < 0) return slot;
+      if (this.#hashes[entry] !== hash || this.#lengths[entry] !== length) continue;
+      const from = this.#starts[entry]!;
+      const other = from < 0 ? this.#extra : this.#body;
+      const offset = from < 0 ? -1 - from : from;
+      let i = 0;
+      while (i < length && other[offset + i] === bytes[start + i]) i++;
+      if (i === length) return -1;
+    }
+  }
+
+  #insert(slot: number, start: number, length: number, hash: number): void {
+    if (this.#count === this.#starts.length) {
+      const longer = (array: Int32Array): Int32Array<ArrayBuffer> => {
+        const out = new Int32Array(array.length * 2);
+        out.set(array);
+        return out;
+      };
+      this.#starts = longer(this.#starts);
+      this.#lengths = longer(this.#lengths);
+      this.#hashes = longer(this.#hashes);
+    }
+    const entry = this.#count++;
+    this.#starts[entry] = start;
+    this.#lengths[entry] = length;
+    this.#hashes[entry] = hash;
+    this.#slots[slot] = entry + 1;
+    if (this.#count * 2 > this.#slots.length) {
+      this.#mask = this.#slots.length * 2 - 1;
+      this.#slots = new Int32Array(this.#mask + 1);
+      for (let i = 0; i < this.#count; i++) {
+        let at = this.#hashes[i]! & this.#mask;
+        while (this.#slots[at] !== 0) at = (at + 1) & this.#mask;
+        this.#slots[at] = i + 1;
+      }
+    }
+  }
+}

@@ -1,0 +1,95 @@
+/** What a cell means: a value, or a fault that this path leaves to the strict one. */
+export type Meaning = string | number | null | undefined;
+
+/** The code of a cell whose meaning is a fault. */
+export const AT_FAULT = -1;
+
+/**
+ * The distinct cells of a column, found by their bytes. Each is read once, by the strict rule, and has the code of its
+ * value from then on: 0 is null, and equal values have equal codes however they were written.
+ */
+export class WordTable {
+  /** By code. */
+  readonly values: (string | number | null)[] = [null];
+  readonly #body: Uint8Array;
+  readonly #read: (start: number, end: number) => Meaning;
+  readonly #codeOf = new Map<string | number, number>();
+  #slots = new Int32Array(64);
+  #mask = 63;
+  #starts = new Int32Array(32);
+  #ends = new Int32Array(32);
+  #hashes = new Int32Array(32);
+  #codes = new Int32Array(32);
+  #count = 0;
+
+  /** `read` gives the meaning of a cell that was not met before, undefined for a fault. */
+  constructor(body: Uint8Array, read: (start: number, end: number) => Meaning) {
+    this.#body = body;
+    this.#read = read;
+  }
+
+  /** The code of a value. */
+  codeOfValue(value: string | number | null): number {
+    if (value === null) return 0;
+    let code = this.#codeOf.get(value);
+    if (code === undefined) {
+      code = this.values.length;
+      this.values.push(value);
+      this.#codeOf.set(value, code);
+    }
+    return code;
+  }
+
+  /** The code of a cell that is not empty, or `AT_FAULT`. */
+  code(start: number, end: number): number {
+    const body = this.#body, mask = this.#mask, slots = this.#slots;
+    let hash = 0x811c9dc5 ^ (end - start);
+    for (let i = start; i < end; i++) hash = Math.imul(hash ^ body[i]!, 0x01000193);
+    hash ^= hash >>> 15;
+    for (let slot = hash & mask;; slot = (slot + 1) & mask) {
+      const entry = slots[slot]! - 1;
+      if (entry < 0) return this.#add(start, end, hash, slot);
+      if (this.#hashes[entry] !== hash) continue;
+      let from = this.#starts[entry]!;
+      if (this.#ends[entry]! - from !== end - start) continue;
+      let i = start;
+      while (i < end && body[i] === body[from]) {
+        i++;
+        from++;
+      }
+      if (i === end) return this.#codes[entry]!;
+    }
+  }
+
+  #add(start: number, end: number, hash: number, slot: number): number {
+    const meaning = this.#read(start, end);
+    const code = meaning === undefined ? AT_FAULT : this.codeOfValue(meaning);
+    if (this.#count === this.#starts.length) {
+      const longer = (array: Int32Array): Int32Array<ArrayBuffer> => {
+        const out = new Int32Array(array.length * 2);
+        out.set(array);
+        return out;
+      };
+      this.#starts = longer(this.#starts);
+      this.#ends = longer(this.#ends);
+      this.#hashes = longer(this.#hashes);
+      this.#codes = longer(this.#codes);
+    }
+    const entry = this.#count++;
+    this.#starts[entry] = start;
+    this.#ends[entry] = end;
+    this.#hashes[entry] = hash;
+    this.#codes[entry] = code;
+    this.#slots[slot] = entry + 1;
+    if (this.#count * 2 > this.#slots.length) {
+      this.#mask = this.#slots.length * 2 - 1;
+      this.#slots = new Int32Array(this.#mask + 1);
+      for (let i = 0; i < this.#count; i++) {
+        let at = this.#hashes[i]! & this.#mask;
+        while (this.#slots[at] !== 0) at = (at + 1) & this.#mask;
+        this.#slots[at] = i + 1;
+      }
+    }
+    return code;
+  }
+}
