@@ -62,6 +62,13 @@ export function seedOf(line: CommandLine): number {
   return seed;
 }
 
+/** The mapping files that a command line names, from where the person stands. */
+export function columnsOf(line: CommandLine): readonly string[] {
+  return [line.values.columns, line.values["trial-columns"]].flatMap((path) =>
+    path === undefined ? [] : [fromHere(path)]
+  );
+}
+
 /** Takes a path from where the person stands; `deno task` itself moves to the project's root. */
 export function fromHere(path: string): string {
   return isAbsolute(path) ? path : resolve(Deno.env.get("INIT_CWD") ?? Deno.cwd(), path);

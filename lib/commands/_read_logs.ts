@@ -1,5 +1,6 @@
 import { dirname } from "node:path";
 import {
+  type ColumnMapping,
   type DigLog,
   FileFault,
   type GardenLog,
@@ -9,6 +10,7 @@ import {
   type MachinesFile,
   machinesInArchive,
   parseMachines,
+  parseMapping,
   readLogFile,
 } from "../log/mod.ts";
 import type { ReadingOptions } from "./_reading_options.ts";
@@ -19,6 +21,8 @@ export interface LogPaths {
   readonly gardenLog?: string | undefined;
   /** Without it, the file machines.json beside the first log, where there is one. */
   readonly machines?: string | undefined;
+  /** Mapping files of foreign logs, one for the dig log and one for the garden log at most. */
+  readonly columns?: readonly string[] | undefined;
 }
 
 /** The logs, loaded, with the bytes they were loaded from. */
@@ -91,22 +95,60 @@ export async function readLogs(paths: LogPaths, options: ReadLogsOptions): Promi
   const { strict, reading = {} } = options;
   const { followLinks: _, ...tableOptions } = reading;
   const load = { ...tableOptions, strict };
+  const mappings = await readMappings(paths, reading);
   const found = await readMachines(paths.machines, paths.digLog ?? paths.gardenLog!, reading);
   const machines = found?.machines ?? NO_MACHINES;
   const inputs: { role: string; bytes: Uint8Array }[] = [];
   let digLog: DigLog | null = null, gardenLog: GardenLog | null = null;
   if (paths.digLog !== undefined) {
     const files = await digLogFiles(paths.digLog, reading);
-    digLog = await loadDigLog(files, machines, load);
+    const { dig } = mappings;
+    digLog = await loadDigLog(files, machines, {
+      ...load,
+      ...(dig === undefined ? {} : { columns: dig.mapping }),
+    });
     for (const { role, bytes } of files) inputs.push({ role: role ? `dig-log-${role}` : "dig-log", bytes });
+    if (dig !== undefined) inputs.push({ role: "dig-log-columns", bytes: dig.bytes });
   }
   if (paths.gardenLog !== undefined) {
     const file = await readLogFile(paths.gardenLog, reading);
-    gardenLog = await loadGardenLog(file, machines, load);
+    const { garden } = mappings;
+    gardenLog = await loadGardenLog(file, machines, {
+      ...load,
+      ...(garden === undefined ? {} : { columns: garden.mapping }),
+    });
     inputs.push({ role: "garden-log", bytes: file.bytes });
+    if (garden !== undefined) inputs.push({ role: "garden-log-columns", bytes: garden.bytes });
   }
   if (found !== null) inputs.push({ role: "machines", bytes: found.file.bytes });
   return { digLog, gardenLog, machines, inputs };
+}
+
+interface Mappings {
+  readonly dig?: { readonly mapping: ColumnMapping; readonly bytes: Uint8Array };
+  readonly garden?: { readonly mapping: ColumnMapping; readonly bytes: Uint8Array };
+}
+
+/** A mapping file is for the log whose table it names. */
+async function readMappings(paths: LogPaths, reading: ReadingOptions): Promise<Mappings> {
+  const found: { -readonly [Key in keyof Mappings]: Mappings[Key] } = {};
+  for (const path of paths.columns ?? []) {
+    const file = await readLogFile(path, reading);
+    const mapping = parseMapping(decode(file), file.name);
+    const kind = mapping.table === "trials" ? "garden" : "dig";
+    const log = kind === "garden" ? paths.gardenLog : paths.digLog;
+    const what = kind === "garden" ? "garden log" : "dig log";
+    if (log === undefined || found[kind] !== undefined) {
+      throw new FileFault(
+        `Cannot use ${file.name}: it is a mapping for a ${what}, got ${
+          log === undefined ? "no such log" : "another for it"
+        }`,
+        { file: file.name },
+      );
+    }
+    found[kind] = { mapping, bytes: file.bytes };
+  }
+  return found;
 }
 
 async function machinesBeside(log: string): Promise<string | null> {

@@ -37,6 +37,15 @@ const reading: Readonly<Record<string, TaskOption>> = {
   "max-cells": { value: "N", meaning: "the most cells of a workbook or JSON file (default: 20000000)" },
 };
 
+/** Options of the tasks that read a dig log and a garden log. */
+const columns: Readonly<Record<string, TaskOption>> = {
+  columns: {
+    value: "FILE",
+    meaning: "what the columns of a foreign log mean: a mapping file, for the log whose table it names",
+  },
+  "trial-columns": { value: "FILE", meaning: "another mapping file, where both logs need one" },
+};
+
 /** Every task of `deno task`. This file imports nothing, so that `--help` works before anything is installed. */
 export const tasks: Readonly<Record<string, Task>> = {
   season: {
@@ -57,6 +66,7 @@ export const tasks: Readonly<Record<string, Task>> = {
       title: { value: "TEXT", meaning: "title of the write-up" },
       strict: { meaning: "stop at the first log with a faulty row instead of setting such rows aside" },
       json: { meaning: "print what was made as JSON" },
+      ...columns,
       ...reading,
     },
     more:
@@ -76,6 +86,7 @@ export const tasks: Readonly<Record<string, Task>> = {
         meaning: "your machines (default: machines.json beside the log or in its archive)",
       },
       json: { meaning: "print the report as JSON" },
+      ...columns,
       ...reading,
     },
     more:

@@ -1,5 +1,5 @@
 import { correctedIn, FileFault, type LoadReport, rejectedLines, reportText } from "../log/mod.ts";
-import { CommandLineFault, fromHere, readCommandLine } from "./_command_line.ts";
+import { columnsOf, CommandLineFault, fromHere, readCommandLine } from "./_command_line.ts";
 import { readLogs } from "./_read_logs.ts";
 import { readingOptionsOf } from "./_reading_options.ts";
 import { runTask, say } from "./_run.ts";
@@ -14,7 +14,7 @@ await runTask(async (args) => {
   const path = (name: string | undefined): string | undefined =>
     name === undefined ? undefined : fromHere(name);
   const logs = await readLogs(
-    { digLog: path(digLog), gardenLog: path(trials), machines: path(machines) },
+    { digLog: path(digLog), gardenLog: path(trials), machines: path(machines), columns: columnsOf(line) },
     { strict: false, reading: readingOptionsOf(line) },
   ).catch((error) => {
     // Where too many rows are rejected the whole list is what the person needs.

@@ -1,5 +1,5 @@
 import { makeWriteUp, type WriteUp } from "../writeup/mod.ts";
-import { CommandLineFault, fromHere, readCommandLine, seedOf } from "./_command_line.ts";
+import { columnsOf, CommandLineFault, fromHere, readCommandLine, seedOf } from "./_command_line.ts";
 import { progressPrinter } from "./_progress.ts";
 import { readLogs } from "./_read_logs.ts";
 import { readingOptionsOf } from "./_reading_options.ts";
@@ -13,15 +13,18 @@ await runTask(async (args) => {
   const { trials, machines, out, title } = line.values;
   const [digLog] = line.files;
   const isDemo = digLog === undefined && trials === undefined;
-  if (isDemo && machines !== undefined) {
+  if (isDemo && (machines !== undefined || columnsOf(line).length > 0)) {
     throw new CommandLineFault(
-      "Cannot use --machines by itself: name a dig log, or a garden log with --trials",
+      `Cannot use --${
+        machines === undefined ? "columns" : "machines"
+      } by itself: name a dig log, or a garden log with --trials`,
     );
   }
   const logs = await readLogs({
     digLog: isDemo ? `${demo}/dig-log.csv` : digLog === undefined ? undefined : fromHere(digLog),
     gardenLog: isDemo ? `${demo}/garden-log.csv` : trials === undefined ? undefined : fromHere(trials),
     machines: machines !== undefined ? fromHere(machines) : isDemo ? `${demo}/machines.json` : undefined,
+    columns: columnsOf(line),
   }, { strict: line.switches.has("strict"), reading: readingOptionsOf(line) });
   const printer = progressPrinter();
   const writeUp = await makeWriteUp(logs, {
@@ -40,6 +43,8 @@ await runTask(async (args) => {
       digLog && "DIG-LOG",
       trials && "--trials GARDEN-LOG",
       machines && "--machines MACHINES",
+      line.values.columns && "--columns COLUMNS",
+      line.values["trial-columns"] && "--trial-columns COLUMNS",
       `--seed ${seed}`,
     ]
       .filter(Boolean).join(" "),
