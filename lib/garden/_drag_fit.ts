@@ -42,6 +42,10 @@ export interface DragFit {
 export interface DragFitOptions {
   /** How strongly points near one half count beside those near 0 or 1, as a power of 4 p (1 - p). Default 2. */
   readonly focus?: number;
+  /** Where the search begins. Default: a grid. */
+  readonly start?: Theta;
+  /** Whether covariance and degrees of freedom are worked out. Default true. */
+  readonly covariance?: boolean;
 }
 
 /** The points of one pair added up by distance: squares of a fit p are w p^2 - 2 d p plus a constant. */
@@ -127,7 +131,7 @@ export function fitDragPoints(
   options: DragFitOptions = {},
 ): DragFit {
   const data = dragData(points, pairs);
-  const start = gridStart(points, pairs);
+  const start = options.start ?? gridStart(points, pairs);
   const all = Array.from({ length: pairs }, (_, j) => j);
   const whole = fitFree(data, start, { ...options, moving: all });
   if (whole.converged) return inOrder(whole, points);
@@ -175,7 +179,7 @@ function fitFree(
   start: Theta,
   options: DragFitOptions & { readonly moving: readonly number[] },
 ): Omit<DragFit, "points"> & { readonly sums: DragSums } {
-  const { focus = 2, moving } = options;
+  const { focus = 2, moving, covariance: wanted = true } = options;
   const { pairs } = data;
   const free = [...moving, pairs, ...(data.depthVaries ? [pairs + 1] : [])];
   let weights: Float64Array = new Float64Array(data.x2.length).fill(1);
@@ -207,8 +211,8 @@ function fitFree(
       residualSd: 0,
     };
   }
-  const rows = projectedRows(data, theta, sums, weights);
-  const narrow = clusterCovariance(
+  const rows = wanted ? projectedRows(data, theta, sums, weights) : [];
+  const narrow = !wanted ? null : clusterCovariance(
     rows.map((row) => row.block),
     rows.map((row) => row.residual),
     new Matrix(rows.map((row) => free.map((place) => row.derivatives[place]!))),
