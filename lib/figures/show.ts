@@ -1,6 +1,9 @@
 import type { Estimate } from "../numbers/mod.ts";
+import { nothing, Output } from "./_output.ts";
 import { escapeHtml, formatEstimate, type StatedForm } from "./_text.ts";
 import { resultIds } from "./result_ids.ts";
+
+export { recordedMediaType } from "./_output.ts";
 
 /** What a result is about: machine, target, neighbour, outcome and so on, each a short text. */
 export type ResultOf = Readonly<Record<string, string>>;
@@ -38,9 +41,6 @@ export interface Recorded {
   readonly predictions: readonly RecordedPrediction[];
 }
 
-/** The media type under which recorded numbers travel from the kernel to the runner. */
-export const recordedMediaType = "application/vnd.overiron.results+json";
-
 /** Something a cell shows: HTML for the reader, plain text for a terminal, and the numbers it records. */
 export interface Shown {
   readonly html: string;
@@ -61,19 +61,6 @@ export interface StatedOptions {
   /** Decimals shown. Default: two significant digits of the interval's width. */
   readonly decimals?: number;
 }
-
-class Output implements Shown {
-  constructor(readonly html: string, readonly text: string, readonly recorded: Recorded) {}
-
-  [Symbol.for("Jupyter.display")](): Record<string, unknown> {
-    const bundle: Record<string, unknown> = { "text/html": this.html, "text/plain": this.text };
-    const { results, tables, predictions } = this.recorded;
-    if (results.length + tables.length + predictions.length > 0) bundle[recordedMediaType] = this.recorded;
-    return bundle;
-  }
-}
-
-const nothing: Recorded = { results: [], tables: [], predictions: [] };
 
 function join(parts: readonly Recorded[]): Recorded {
   return {

@@ -1,8 +1,8 @@
-import type { AboveBreak, BandsDropped } from "../tones/mod.ts";
+import type { BandsDropped, SignalsAboveBreak } from "../tones/mod.ts";
 import { say, show, type Shown, stated } from "./show.ts";
 import { tonesArmWords } from "./tones_arm_words.ts";
 
-const dugBy = ({ ferrous, maskedGood, nonFerrous }: AboveBreak): number =>
+const dugBy = ({ ferrous, maskedGood, nonFerrous }: SignalsAboveBreak): number =>
   [ferrous, maskedGood, nonFerrous].reduce((sum, { n }) => sum + (n.signals ?? 0), 0);
 
 /**
@@ -15,7 +15,7 @@ const dugBy = ({ ferrous, maskedGood, nonFerrous }: AboveBreak): number =>
  * if (!tonesAnswer([], []).text.includes("No log")) throw new Error("nothing to say must be said");
  * ```
  */
-export function tonesAnswer(above: readonly AboveBreak[], dropped: readonly BandsDropped[]): Shown {
+export function tonesAnswer(above: readonly SignalsAboveBreak[], dropped: readonly BandsDropped[]): Shown {
   if (above.length === 0 && dropped.length === 0) return say`No log to answer from.`;
   const field = [...above].sort((a, b) => dugBy(b) - dugBy(a)).map((arm) =>
     say`**${tonesArmWords(arm.of)}.** Of the masked goods dug, ${

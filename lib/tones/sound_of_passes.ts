@@ -1,5 +1,6 @@
 import type { Machine, Passes, ToneScheme } from "../log/mod.ts";
 import { bandedScheme } from "./_arms.ts";
+import { passesInTurn } from "./_passes_in_turn.ts";
 import { bandOf } from "./band_of.ts";
 import { pitchOf } from "./pitch_of.ts";
 import type { Sound } from "./write_wav.ts";
@@ -16,6 +17,8 @@ export interface SoundOfPassesOptions {
   readonly sweepSeconds?: number;
   /** Seconds that a tone lasts. Default 0.15. */
   readonly toneSeconds?: number;
+  /** Passes sounded at most, from the first on; a whole number of 1 or above. Default all. */
+  readonly mostPasses?: number;
 }
 
 /** The loudest sample ever made: half of full scale, 6 dB below it, so that no ear is hurt. */
@@ -31,7 +34,8 @@ const fadeSeconds = 0.01;
  * sound; logged silent passes come after the readings of their direction, since a log does not say where among them they
  * were. Tones fade in and out over 10 ms. No sample exceeds 0.5. Summaries are not passes and make no sound.
  *
- * Throws RangeError where there is no pass to sound, for a loudness outside 0 to 1, or tones that last longer than the sweep.
+ * Throws RangeError where there is no pass to sound, for a loudness outside 0 to 1, tones that last longer than the sweep, or
+ * `mostPasses` below 1.
  *
  * @example
  * ```ts
@@ -48,7 +52,7 @@ export function soundOfPasses(
   machine: Machine,
   options: SoundOfPassesOptions = {},
 ): Sound {
-  const { rateHz = 22050, sweepSeconds = 0.7, toneSeconds = 0.15, ironLoudness } = options;
+  const { rateHz = 22050, sweepSeconds = 0.7, toneSeconds = 0.15, ironLoudness, mostPasses } = options;
   const scheme = options.scheme ?? machine.tones;
   const banded = bandedScheme(scheme, machine.iron_break);
   if (ironLoudness !== undefined && !(ironLoudness >= 0 && ironLoudness <= 1)) {
@@ -61,7 +65,12 @@ export function soundOfPasses(
       } s and at most the sweep's ${sweepSeconds} s, got ${toneSeconds}`,
     );
   }
-  const passes = inTurn(passesOf(record.right, 1), passesOf(record.left, -1));
+  if (mostPasses !== undefined && !(Number.isSafeInteger(mostPasses) && mostPasses >= 1)) {
+    throw new RangeError(
+      `Cannot make sound: mostPasses must be a whole number of 1 or above, got ${mostPasses}`,
+    );
+  }
+  const passes = passesInTurn(record).slice(0, mostPasses);
   if (passes.length === 0) throw new RangeError("Cannot make sound: need a pass, got none");
   const every = Math.round(sweepSeconds * rateHz),
     long = Math.round(toneSeconds * rateHz),
@@ -85,22 +94,4 @@ export function soundOfPasses(
     }
   });
   return { left, right, rateHz };
-}
-
-interface OnePass {
-  readonly reading: number | null;
-  readonly direction: 1 | -1;
-}
-
-function passesOf(cell: Passes | null, direction: 1 | -1): OnePass[] {
-  if (cell === null || cell.kind !== "passes") return [];
-  return [...cell.readings, ...Array.from({ length: cell.silent }, () => null)].map((reading) => ({
-    reading,
-    direction,
-  }));
-}
-
-function inTurn(right: readonly OnePass[], left: readonly OnePass[]): OnePass[] {
-  return Array.from({ length: Math.max(right.length, left.length) }, (_, i) => [right[i], left[i]])
-    .flat().filter((pass) => pass !== undefined);
 }

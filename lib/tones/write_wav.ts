@@ -6,14 +6,20 @@ export interface Sound {
   readonly rateHz: number;
 }
 
+/** Options of `writeWav`. */
+export interface WriteWavOptions {
+  /** Bits a sample. 8 takes half the room and hisses a little while a tone sounds. Default 16. */
+  readonly bits?: 8 | 16;
+}
+
 /**
- * Writes a sound as the bytes of a WAV file: 16-bit linear PCM, two channels, little-endian.
+ * Writes a sound as the bytes of a WAV file: linear PCM, two channels, little-endian.
  *
  * Layout: RIFF header, a "fmt " chunk of 16 bytes with format tag 1 (PCM), a "data" chunk (Multimedia Programming Interface
- * and Data Specifications 1.0, IBM and Microsoft 1991). A sample s becomes the whole number nearest to 32767 s, so the same
- * samples give the same bytes.
+ * and Data Specifications 1.0, IBM and Microsoft 1991). A sample s becomes the whole number nearest to 32767 s; with 8 bits,
+ * which the format counts from 0, 128 plus the one nearest to 127 s. The same samples give the same bytes.
  *
- * Throws RangeError for channels of different lengths, a rate that is not a whole number from 8000 to 48000, or a sample
+ * Throws RangeError for bits other than 8 and 16, channels of different lengths, a rate that is not a whole number from 8000 to 48000, or a sample
  * outside -1 to 1 (or not a number): nothing is clipped in silence.
  *
  * @example
@@ -23,7 +29,8 @@ export interface Sound {
  * if (bytes.length !== 44 + 40) throw new Error("44 bytes of header and 4 bytes a sample pair");
  * ```
  */
-export function writeWav(sound: Sound): Uint8Array<ArrayBuffer> {
+export function writeWav(sound: Sound, options: WriteWavOptions = {}): Uint8Array<ArrayBuffer> {
+  const { bits = 16 } = options;
   const { left, right, rateHz } = sound;
   if (left.length !== right.length) {
     throw new RangeError(
@@ -35,7 +42,11 @@ export function writeWav(sound: Sound): Uint8Array<ArrayBuffer> {
       `Cannot write sound: the rate must be a whole number from 8000 to 48000, got ${rateHz}`,
     );
   }
-  const dataBytes = 4 * left.length;
+  if (bits !== 8 && bits !== 16) {
+    throw new RangeError(`Cannot write sound: bits must be 8 or 16, got ${bits}`);
+  }
+  const pair = bits / 4;
+  const dataBytes = pair * left.length;
   const bytes = new Uint8Array(44 + dataBytes);
   const view = new DataView(bytes.buffer);
   const word = (at: number, text: string) =>
@@ -47,9 +58,9 @@ export function writeWav(sound: Sound): Uint8Array<ArrayBuffer> {
   view.setUint16(20, 1, true);
   view.setUint16(22, 2, true);
   view.setUint32(24, rateHz, true);
-  view.setUint32(28, 4 * rateHz, true);
-  view.setUint16(32, 4, true);
-  view.setUint16(34, 16, true);
+  view.setUint32(28, pair * rateHz, true);
+  view.setUint16(32, pair, true);
+  view.setUint16(34, bits, true);
   word(36, "data");
   view.setUint32(40, dataBytes, true);
   for (let i = 0; i < left.length; i++) {
@@ -57,7 +68,8 @@ export function writeWav(sound: Sound): Uint8Array<ArrayBuffer> {
       if (!(sample >= -1 && sample <= 1)) {
         throw new RangeError(`Cannot write sound: samples must lie from -1 to 1, got ${sample} at ${i}`);
       }
-      view.setInt16(44 + 4 * i + 2 * channel, Math.round(32767 * sample), true);
+      if (bits === 16) view.setInt16(44 + 4 * i + 2 * channel, Math.round(32767 * sample), true);
+      else view.setUint8(44 + 2 * i + channel, 128 + Math.round(127 * sample));
     });
   }
   return bytes;

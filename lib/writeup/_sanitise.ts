@@ -39,6 +39,7 @@ const TEXT = [
   .concat([
     "figure",
     "figcaption",
+    "audio",
     "details",
     "summary",
     "img",
@@ -247,6 +248,7 @@ const attributes: Record<string, string[]> = {
   "*": ANYWHERE,
   a: ["href"],
   img: ["src", "alt", "width", "height"],
+  audio: ["src", "controls"],
   data: ["value"],
   ol: ["start", "reversed", "type"],
   details: ["open"],
@@ -267,6 +269,8 @@ const fragmentOnly = (attribs: Record<string, string>): Record<string, string> =
   return kept;
 };
 
+// A sound comes with the page, as a WAV file that the reader starts. Nothing plays by itself.
+const SOUND = /^data:audio\/wav;base64,[A-Za-z0-9+/]+={0,2}$/;
 const PICTURE = /^data:image\/(?:png|jpeg|webp);base64,[A-Za-z0-9+/=]+$/;
 
 // Painting attributes may refer to something inside the same drawing and to nothing else.
@@ -284,22 +288,23 @@ const insideOnly = (
 };
 
 /**
- * Leaves of a piece of HTML only what a page without scripts and requests may hold: text, tables, figures, SVG drawings and
- * MathML. Everything not on the list goes; the text inside it stays, escaped. Case matters in SVG, so names are taken as written.
+ * Leaves of a piece of HTML only what a page without scripts and requests may hold: text, tables, figures, SVG drawings,
+ * MathML and sounds that the reader starts. Everything not on the list goes; the text inside it stays, escaped. Case matters in SVG, so names are taken as written.
  */
 export function sanitise(html: string): string {
   return sanitizeHtml(html, {
     allowedTags: [...TEXT, ...SVG, ...MATH],
     allowedAttributes: attributes,
     allowedSchemes: ["http", "https", "mailto"],
-    allowedSchemesByTag: { img: ["data"] },
+    allowedSchemesByTag: { img: ["data"], audio: ["data"] },
     allowedSchemesAppliedToAttributes: ["href", "src", "xlink:href", "cite"],
     allowProtocolRelative: false,
     allowedStyles: { "*": Object.fromEntries(STYLES.map((name) => [name, [PLAIN]])) },
     transformTags: Object.fromEntries(SVG.map((tag) => [tag, insideOnly])),
-    // Pictures come with the page or not at all.
+    // Pictures and sounds come with the page or not at all.
     exclusiveFilter: ({ tag, attribs }: { tag: string; attribs: Record<string, string> }) =>
-      tag === "img" && !PICTURE.test(attribs.src ?? ""),
+      (tag === "img" && !PICTURE.test(attribs.src ?? "")) ||
+      (tag === "audio" && !(attribs.controls !== undefined && SOUND.test(attribs.src ?? ""))),
     nonTextTags: [
       "script",
       "style",

@@ -6,7 +6,7 @@ import { tonesArmWords } from "../../lib/figures/tones_arm_words.ts";
 import { tonesCleanTallies } from "../../lib/figures/tones_clean_tallies.ts";
 import { tonesDropTable } from "../../lib/figures/tones_drop_table.ts";
 import { tonesHeardTable } from "../../lib/figures/tones_heard_table.ts";
-import { aboveBreak } from "../../lib/tones/above_break.ts";
+import { signalsAboveBreak } from "../../lib/tones/signals_above_break.ts";
 import { bandHeardByRead } from "../../lib/tones/band_heard_by_read.ts";
 import { bandsDropped } from "../../lib/tones/bands_dropped.ts";
 import { cleanByTogether } from "../../lib/tones/clean_by_together.ts";
@@ -33,7 +33,7 @@ const season = {
 
 describe("tables of tone bands", () => {
   test("tonesAnswer() names machine, shares and bands, each recorded", () => {
-    const { text, recorded } = tonesAnswer(aboveBreak(season), bandsDropped(garden));
+    const { text, recorded } = tonesAnswer(signalsAboveBreak(season), bandsDropped(garden));
     expect(text).toMatch(/^\*\*Machine A\.\*\* Of the masked goods dug, 100\u00a0%/);
     expect(recorded.results.map(({ id }) => id)).toEqual([
       "tones.maskedAboveBreak",

@@ -63,6 +63,30 @@ describe("soundOfPasses()", () => {
     expect(Math.abs(loudestPitch(right.subarray(0, Math.round(0.15 * 22050)), 22050, 220) - 220))
       .toBeLessThan(1);
   });
+  test("sounds the first passes alone where told", () => {
+    const short = soundOfPasses({ right: passes(100, 500, "x"), left: passes(330) }, machineA, {
+      mostPasses: 2,
+    });
+    expect(short.left).toEqual(sound.left.subarray(0, 2 * every));
+    expect(() => soundOfPasses({ right: passes(1), left: null }, machineA, { mostPasses: 0 })).toThrow(
+      new RangeError("Cannot make sound: mostPasses must be a whole number of 1 or above, got 0"),
+    );
+  });
+  test("sounds each of 100 bands", () => {
+    const hundred = {
+      name: "hundred",
+      kind: "bands" as const,
+      breaks: Array.from({ length: 99 }, (_, i) => 6 * (i + 1)),
+      bands: Array.from(
+        { length: 100 },
+        (_, i) => ({ name: `band ${i}`, pitch_hz: 110 + 20 * i, loudness: 0.8 }),
+      ),
+    };
+    const { right } = soundOfPasses({ right: passes(6 * 57), left: null }, machineA, { scheme: hundred });
+    const pitch = 110 + 20 * 57;
+    expect(Math.abs(loudestPitch(right.subarray(0, Math.round(0.15 * 22050)), 22050, pitch) - pitch))
+      .toBeLessThan(1);
+  });
   test("refuses summaries alone, no passes, and times that do not fit", () => {
     const range = {
       written: "1-2",

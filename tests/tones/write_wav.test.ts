@@ -44,4 +44,19 @@ describe("writeWav()", () => {
     );
     expect(() => writeWav({ left: one, right: one, rateHz: 7999 })).toThrow(RangeError);
   });
+  test("writes 8 bits as the format counts them: from 0, with 128 for silence", () => {
+    const small = writeWav({ left: Float64Array.of(0, 1), right: Float64Array.of(-1, 0.5), rateHz: 8000 }, {
+      bits: 8,
+    });
+    const header = new DataView(small.buffer);
+    expect([22, 32, 34].map((at) => header.getUint16(at, true))).toEqual([2, 2, 8]);
+    expect([24, 28, 40].map((at) => header.getUint32(at, true))).toEqual([8000, 16000, 4]);
+    expect([...small.subarray(44)]).toEqual([128, 1, 255, 192]);
+  });
+  test("refuses other numbers of bits", () => {
+    const none = { left: new Float64Array(0), right: new Float64Array(0), rateHz: 8000 };
+    expect(() => writeWav(none, { bits: 24 as 16 })).toThrow(
+      new RangeError("Cannot write sound: bits must be 8 or 16, got 24"),
+    );
+  });
 });

@@ -4,8 +4,8 @@ import { hasValue, sweepFeatures } from "../sweep/mod.ts";
 import { type Arm, armOf, armsOf } from "./_arms.ts";
 import { clusteredDifference, clusteredShare } from "./_clustered.ts";
 
-/** Options of `aboveBreak`. */
-export interface AboveBreakOptions {
+/** Options of `signalsAboveBreak`. */
+export interface SignalsAboveBreakOptions {
   /** Seed of the bootstrap. Default 1. */
   readonly seed?: number;
   /** Level of the intervals. Default 0.95. */
@@ -15,7 +15,7 @@ export interface AboveBreakOptions {
 }
 
 /** How often the dug signals of one machine and discrimination setting sounded above the iron break, by outcome. */
-export interface AboveBreak {
+export interface SignalsAboveBreak {
   readonly of: Readonly<Record<string, string>>;
   readonly ironBreak: number;
   /** Share of masked goods whose centre is on or above the break. */
@@ -40,11 +40,14 @@ export interface AboveBreak {
  *
  * @example
  * ```ts
- * import { aboveBreak } from "overiron";
- * if (aboveBreak({ machines: [], settings: [], signals: [] }).length !== 0) throw new Error("no signals, no rows");
+ * import { signalsAboveBreak } from "overiron";
+ * if (signalsAboveBreak({ machines: [], settings: [], signals: [] }).length !== 0) throw new Error("no signals, no rows");
  * ```
  */
-export function aboveBreak(season: Season, options: AboveBreakOptions = {}): AboveBreak[] {
+export function signalsAboveBreak(
+  season: Season,
+  options: SignalsAboveBreakOptions = {},
+): SignalsAboveBreak[] {
   const { seed = 1, level = 0.95, replicates = 1000 } = options;
   const settings = { seed, level, replicates, clusterWord: "site" };
   return armsOf(season.machines, season.signals).map((arm) => {

@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
 import type { Outcome, Signal } from "../../lib/log/mod.ts";
-import { aboveBreak } from "../../lib/tones/above_break.ts";
+import { signalsAboveBreak } from "../../lib/tones/signals_above_break.ts";
 import { machineA, passes, signal } from "./_log_rows.ts";
 
 const dug = (id: string, site: string, name: Outcome["class"], reading: number | "x") =>
@@ -15,7 +15,7 @@ const many = (site: string, name: Outcome["class"], above: number, below: number
   ...Array.from({ length: below }, (_, i) => dug(`${site}${name}b${i}`, site, name, 209)),
 ];
 
-describe("aboveBreak()", () => {
+describe("signalsAboveBreak()", () => {
   // Youden's J on the strongly unbalanced table 95 / 5 / 900 / 9000 (J = 0.859090909...; constructed for Youden 1950):
   // the same shares here, a hundred times fewer iron finds.
   const season = {
@@ -29,7 +29,7 @@ describe("aboveBreak()", () => {
     ],
   };
   test("gives the shares above the break, a reading on it counting as above", () => {
-    const [arm] = aboveBreak(season);
+    const [arm] = signalsAboveBreak(season);
     expect(arm!.maskedGood).toMatchObject({ value: 0.95, n: { signals: 100, sites: 2 } });
     expect(arm!.ferrous).toMatchObject({ value: 9 / 99 });
     expect(arm!.nonFerrous).toMatchObject({
@@ -41,7 +41,7 @@ describe("aboveBreak()", () => {
     expect(arm!.youden.n).toEqual({ "masked goods": 100, "iron finds": 99, sites: 2 });
   });
   test("counts a silent signal as not above, and leaves out one without readings or without an outcome", () => {
-    const [arm] = aboveBreak({
+    const [arm] = signalsAboveBreak({
       ...season,
       signals: [
         dug("1", "A", "ferrous", "x"),
