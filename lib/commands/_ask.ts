@@ -32,15 +32,16 @@ export function ownTerminal(): Terminal | null {
   };
 }
 
-/** Control characters of a log's cells must not steer the terminal. */
-// deno-lint-ignore no-control-regex
-const tame = (text: string): string => text.replace(/[\u0000-\u001f\u007f-\u009f]/g, "\ufffd");
+/** Text without control characters but line ends: cells of a log must not steer the terminal. */
+export const tame = (text: string): string =>
+  // deno-lint-ignore no-control-regex
+  text.replace(/[\u0000-\u0009\u000b-\u001f\u007f-\u009f]/g, "\ufffd");
 
 /** Asks one question at a terminal until it is answered: the lines for the mapping, or null to stop. */
 export function askAt(terminal: Terminal, question: MappingQuestion): MappingPatch | null {
   const { text, samples, options, constant } = question;
   terminal.write(`\n${tame(text)}\n`);
-  for (const sample of samples) terminal.write(`    ${tame(sample)}\n`);
+  for (const sample of samples) terminal.write(`    ${tame(sample.replaceAll("\n", " "))}\n`);
   options.forEach(({ label }, i) => terminal.write(`  ${i + 1}  ${tame(label)}\n`));
   const ways = [
     ...(options.length > 0 ? [`a number from 1 to ${options.length}`] : []),

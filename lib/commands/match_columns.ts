@@ -9,15 +9,19 @@ import {
   mapTable,
   matchColumns,
   OUTCOME_RULE,
-  parseMachines,
   parseMapping,
   questionsText,
   readLogFile,
   readTable,
 } from "../log/mod.ts";
-import { askAt, ownTerminal } from "./_ask.ts";
+import { askAt, ownTerminal, tame } from "./_ask.ts";
 import { CommandLineFault, fromHere, readCommandLine } from "./_command_line.ts";
-import { runTask, say } from "./_run.ts";
+import { readMachines } from "./_read_logs.ts";
+import { readingOptionsOf } from "./_reading_options.ts";
+import { runTask, say as sayPlainly } from "./_run.ts";
+
+/** What is said holds cells of a log. */
+const say = (text: string): void => sayPlainly(tame(text));
 
 const tableNames: readonly MappedTableName[] = ["signals", "outings", "finds", "trials"];
 
@@ -40,15 +44,12 @@ await runTask(async (args) => {
   if (given?.table !== undefined && wanted !== undefined && given.table !== wanted) {
     throw new CommandLineFault(`Cannot use --table ${wanted}: the mapping file says ${given.table}`);
   }
-  const beside = `${dirname(path)}/machines.json`;
-  const machinesPath = line.values.machines === undefined
-    ? await exists(beside) ? beside : null
-    : fromHere(line.values.machines);
-  const machinesFile = machinesPath === null ? null : await readLogFile(machinesPath);
-  const machines = machinesFile === null
-    ? null
-    : parseMachines(new TextDecoder().decode(machinesFile.bytes), machinesFile.name);
-  const table = await readTable(await readLogFile(path));
+  const { followLinks, ...tableOptions } = readingOptionsOf(line);
+  const reading = { ...tableOptions, ...(followLinks === undefined ? {} : { followLinks }) };
+  const named = line.values.machines;
+  const machines =
+    (await readMachines(named === undefined ? undefined : fromHere(named), path, reading))?.machines ?? null;
+  const table = await readTable(await readLogFile(path, reading), tableOptions);
 
   const terminal = ownTerminal();
   let told = false;
@@ -113,7 +114,9 @@ await runTask(async (args) => {
   return 0;
 });
 
-const shorten = (text: string): string => text.length > 40 ? `${text.slice(0, 37)}...` : text;
+function shorten(text: string): string {
+  return text.length > 40 ? `${text.slice(0, 37)}...` : text;
+}
 
 async function exists(path: string): Promise<boolean> {
   return await Deno.stat(path).catch(() => null) !== null;

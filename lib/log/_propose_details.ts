@@ -426,7 +426,9 @@ export function proposeFinds(draft: Draft, all: ColumnMapping): void {
     heading: null,
     field: "finds",
     text:
-      `${fresh.length} find words were put into the table "finds"; of ${silent.length} the metal is not told by the word: write it there where you know it`,
+      `${fresh.length} find words were put into the table "finds", each with what it says by itself of metal and keeping${
+        silent.length === 0 ? "" : `; ${silent.length} say no metal: write it there where you know it`
+      }`,
     samples: few(silent.map((each) => each.word)),
   });
 }

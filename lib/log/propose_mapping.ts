@@ -300,12 +300,13 @@ function labelOf(table: MappedTableName, name: string): string {
 /** Asks for what a log must have and no column holds. */
 function askMissing(draft: Draft): void {
   const { table, given, columns, machines, questions, reasons } = draft;
-  const pending = questions.some((each) => each.id.startsWith("column ") || each.id.startsWith("field "));
+  // A field that an open question may yet give is not missing.
+  const pending = questions.flatMap((each) => each.options.flatMap((option) => option.patch.columns ?? []));
+  const known = [...given.columns, ...columns, ...pending];
   const has = (name: string): boolean =>
-    [...given.columns, ...columns].some((each) => each.field === name) ||
+    known.some((each) => each.field === name) ||
     Object.hasOwn(given.constants, name);
   const id = table === "trials" ? "trial_id" : table === "signals" ? "signal_id" : null;
-  if (pending) return;
   if (id !== null && !has(id) && given.ids === undefined) {
     draft.patch = { ...draft.patch, ids: "row-number" };
     reasons.push({
@@ -344,7 +345,7 @@ function askMissing(draft: Draft): void {
   }
   if (
     (table === "signals" || table === "trials") &&
-    ![...given.columns, ...columns].some((each) => isReadings(each.field ?? ""))
+    !known.some((each) => isReadings(each.field ?? ""))
   ) {
     const fits = draft.facts.filter((each) =>
       each.filled > 0 && fitOf(each, "readings", null) > 0.8 &&
