@@ -158,6 +158,25 @@ export const tasks: Readonly<Record<string, Task>> = {
     },
     more: "A log that stands there already and holds something is left as it is.",
   },
+  "fit-model": {
+    summary: "Learn the rule that the phone page and the card carry, from a dig log.",
+    files: ["DIG_LOG"],
+    options: {
+      machines: {
+        value: "FILE",
+        meaning: "your machines and settings (default: machines.json beside the log)",
+      },
+      out: { value: "FILE", meaning: "where the rules go (default: model.json)" },
+      engine: {
+        value: "NAME",
+        meaning: "logistic, forest, ... (default: the simplest that is not clearly worse)",
+      },
+      seed: { value: "N", meaning: "seed of everything drawn by chance, a whole number (default: 1)" },
+      strict: { meaning: "stop at a faulty row instead of setting it aside" },
+    },
+    more: "One rule a machine and discrimination setting. The file holds no site, day, find or note.\n\n" +
+      "Status: 0 done; 1 your log or command line; 2 ours; 3 the log is too small to learn from.",
+  },
   "demo-logs": {
     summary: "Make the invented demo logs again from their seed.",
     files: [],

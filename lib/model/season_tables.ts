@@ -34,10 +34,19 @@ function numbered(values: readonly string[]): Int32Array {
 }
 
 /**
- * The machine's repeat noise as the log shows it: the median, over signals, of the standard deviation of single passes about
- * their direction's mean. Undefined under ten signals with two degrees of freedom: the sweep room then uses each signal's own.
+ * Gives the machine's repeat noise as its signals show it, in reading units: the median, over signals, of the standard deviation of
+ * single passes about their direction's mean (one degree of freedom fewer a direction).
+ *
+ * `signals` are those of one machine in one discrimination setting, dug or not: the tables of this file take their features with
+ * it. Undefined under ten signals with two degrees of freedom: the sweep room then uses each signal's own.
+ *
+ * @example
+ * ```ts
+ * import { repeatNoiseOf } from "overiron";
+ * if (repeatNoiseOf([]) !== undefined) throw new Error("noise of nothing");
+ * ```
  */
-function repeatNoiseOf(signals: readonly Signal[]): number | undefined {
+export function repeatNoiseOf(signals: readonly Pick<Signal, "right" | "left">[]): number | undefined {
   const deviations: number[] = [];
   for (const { right, left } of signals) {
     let squares = 0, freedom = 0;

@@ -1,0 +1,232 @@
+import type { Discrimination, MachinesFile, SettingsSet, Signal } from "../log/mod.ts";
+import { type Model, type OutcomeName, OUTCOMES } from "../model/classifier.ts";
+import type { FeatureTable } from "../model/feature_table.ts";
+import { featuresNamed, sweepsOf } from "../model/features.ts";
+import { loadModel } from "../model/load_model.ts";
+import type { FieldRule } from "./verdict_rule.ts";
+import { worthRule } from "./worth_rule.ts";
+
+/** What is known of a signal before the hole, as far as a rule may ask. */
+export type SignalBeforeDig = Pick<
+  Signal,
+  "right" | "left" | "cross" | "both_ways" | "after_turn" | "iron_near" | "depth_indicated" | "my_call"
+>;
+
+/** A rule made ready to be asked. */
+export interface OpenRule {
+  readonly rule: FieldRule;
+  readonly model: Model;
+  readonly machines: MachinesFile;
+}
+
+/** What a rule says of one signal. */
+export type Verdict =
+  | {
+    readonly kind: "said";
+    readonly says: "dig" | "leave";
+    /** Chances of ferrous, non-ferrous and masked good; they sum to 1. */
+    readonly chances: readonly [number, number, number];
+    /** Chance of something that is not ferrous, and the chance from which a hole pays. */
+    readonly chanceGood: number;
+    readonly paysFrom: number;
+    /** Outcomes that cannot be ruled out; where it holds ferrous and another, it could be either. */
+    readonly set: readonly OutcomeName[];
+    readonly couldBeEither: boolean;
+    /** One line: what weighed most. */
+    readonly reason: string;
+    /** What to hold against it, one line each: readings beyond those learnt from, no cross passes. */
+    readonly cautions: readonly string[];
+    readonly ruleVersion: string;
+  }
+  | { readonly kind: "refused"; readonly reason: string };
+
+/** Options of {@link verdict}. */
+export interface VerdictOptions {
+  /** Name of the settings set in use, null where none is named. */
+  readonly settings: string | null;
+  readonly machine: string;
+  readonly discrimination: Discrimination;
+  /** What is known of the settings where the page is used; compared with what the rule learnt from. */
+  readonly machines: MachinesFile;
+  /** How many holes a good find is worth to the person, above 1. */
+  readonly holesWorth: number;
+  /** Median centre of what read as iron on this site, three signals or more; null where there are fewer. */
+  readonly siteIron?: number | null;
+}
+
+/**
+ * Makes a rule ready: its model is built once, and each verdict is then a matter of a millisecond.
+ *
+ * Throws SyntaxError where the rule's model cannot be loaded, RangeError where its machine is not described.
+ */
+export function openRule(rule: FieldRule, machines: MachinesFile): OpenRule {
+  if (!machines.machines.some(({ machine }) => machine === rule.machine)) {
+    throw new RangeError(`Cannot open rule: its machine must be described, got "${rule.machine}"`);
+  }
+  return { rule, model: loadModel(rule.model), machines };
+}
+
+const same = (a: unknown, b: unknown): boolean => {
+  if (a === b) return true;
+  if (typeof a !== "object" || typeof b !== "object" || a === null || b === null) return false;
+  const keys = new Set([...Object.keys(a), ...Object.keys(b)]);
+  keys.delete("notes");
+  keys.delete("settings");
+  return [...keys].every((key) =>
+    same((a as Record<string, unknown>)[key] ?? null, (b as Record<string, unknown>)[key] ?? null)
+  );
+};
+
+const settingsOf = (machines: MachinesFile, name: string): SettingsSet | undefined =>
+  machines.settings.find(({ settings }) => settings === name);
+
+/** Why a rule does not hold where it is asked, in one sentence; null where it does. */
+export function whyNotHere(open: OpenRule, options: VerdictOptions): string | null {
+  const { rule } = open;
+  const { settings, machine, discrimination, machines } = options;
+  if (machine !== rule.machine) return `The rule was learnt with ${rule.machine}, not with ${machine}`;
+  const described = (file: MachinesFile) => file.machines.find((each) => each.machine === machine);
+  const [here, there] = [described(machines), described(open.machines)];
+  if (!same(here?.scale, there?.scale) || here?.iron_break !== there?.iron_break) {
+    return `The scale or the iron break of ${machine} is not what the rule was learnt with`;
+  }
+  if (discrimination !== rule.discrimination) {
+    return `The rule was learnt with discrimination "${rule.discrimination}", not "${discrimination}"`;
+  }
+  if (settings === null) {
+    return rule.settings.includes(null)
+      ? null
+      : "No settings set is named: the rule holds for named sets only";
+  }
+  const now = settingsOf(machines, settings);
+  const known = rule.settings.some((name) => name !== null && same(settingsOf(open.machines, name), now));
+  return known && now !== undefined
+    ? null
+    : `The coil or the settings of "${settings}" are not among those the rule was learnt with`;
+}
+
+/** The one row of features that a model asks of a signal. */
+function featureRow(
+  signal: SignalBeforeDig,
+  open: OpenRule,
+  siteIron: number | null,
+  names: readonly string[],
+): FeatureTable {
+  const { rule, machines } = open;
+  const machine = machines.machines.find((each) => each.machine === rule.machine)!;
+  const source = {
+    signal: signal as Signal,
+    machine,
+    ...sweepsOf(signal as Signal, machine, rule.repeatNoise ?? undefined),
+    siteIron,
+  };
+  const cells = featuresNamed(names).map((feature) => feature.compute(source));
+  const group = Int32Array.of(0);
+  return {
+    n: 1,
+    names: featuresNamed(names).map(({ name }) => name),
+    columns: cells.map((cell) => Float64Array.of("value" in cell ? cell.value : NaN)),
+    whyMissing: cells.map((cell) => Uint8Array.of("value" in cell ? 0 : cell.why)),
+    groups: { site: group, outing: group, observer: group },
+  };
+}
+
+const PLAIN: Readonly<Record<string, string>> = {
+  centre: "the middle of the passes",
+  spread: "how far the passes scatter",
+  asymmetry: "right against left",
+  turnChange: "the change after a quarter turn",
+  dropout: "passes without a number",
+  ironShare: "passes below the iron break",
+  bestRepeat: "the best number met twice",
+  indicatedDepthCm: "the depth shown",
+  indicatedDepthStep: "the depth shown",
+  bothWays: "whether it sounds both ways",
+  afterTurn: "what it did after a quarter turn",
+  ironNear: "iron around it",
+  ownCall: "your own call",
+  aboveSiteIron: "how far it reads above this site's iron",
+};
+
+const percent = (share: number): string => `${Math.round(100 * share)} in 100`;
+
+/**
+ * Asks a rule about one signal, after its passes: chances of the three outcomes, which of them cannot be ruled out, and whether the
+ * hole pays by the person's own numbers.
+ *
+ * The chances are those of the library's model on the library's features, the same code. The set holds each outcome that the rule's
+ * calibration (conformal, class by class, on sites the model had not seen: Sadinle, Lei and Wasserman 2019, JASA 114:223) does not rule out.
+ * The verdict is `worthRule`'s. Refused, with the reason: another machine, coil or setting than learnt from, no pass logged, a reading off the
+ * scale. Throws RangeError for a worth of 1 or below.
+ */
+export function verdict(open: OpenRule, signal: SignalBeforeDig, options: VerdictOptions): Verdict {
+  const { rule, model, machines } = open;
+  const { holesWorth, siteIron = null } = options;
+  const elsewhere = whyNotHere(open, options);
+  if (elsewhere !== null) return { kind: "refused", reason: elsewhere };
+  if (signal.right === null && signal.left === null) {
+    return { kind: "refused", reason: "No pass to the right or left is written down yet" };
+  }
+  const { scale } = machines.machines.find((each) => each.machine === rule.machine)!;
+  const readings = [signal.right, signal.left, signal.cross].flatMap((passes) => passes?.readings ?? []);
+  const off = readings.find((reading) => reading < scale.low || reading > scale.high);
+  if (off !== undefined) {
+    return { kind: "refused", reason: `A reading must lie from ${scale.low} to ${scale.high}, got ${off}` };
+  }
+  const row = featureRow(signal, open, siteIron, rule.model.features);
+  const p = model.probabilities(row);
+  const chances = [p[0]!, p[1]!, p[2]!] as const;
+  const says = worthRule(p, holesWorth)[0] === 1 ? "dig" as const : "leave" as const;
+  const set = setOf(rule, chances);
+  const cautions: string[] = [];
+  const centre = row.names.includes("centre") ? row.columns[row.names.indexOf("centre")]![0]! : NaN;
+  if (rule.centres !== null && (centre < rule.centres.low || centre > rule.centres.high)) {
+    cautions.push(
+      `It was learnt from readings between ${rule.centres.low} and ${rule.centres.high}; these lie outside`,
+    );
+  }
+  if (rule.classes === "two") {
+    cautions.push("The log is too small to tell masked goods from the other goods: their share is the log's");
+  }
+  return {
+    kind: "said",
+    says,
+    chances,
+    chanceGood: 1 - chances[0],
+    paysFrom: 1 / holesWorth,
+    set,
+    couldBeEither: set.includes("ferrous") && set.length > 1,
+    reason: reasonOf(model, row, 1 - chances[0]),
+    cautions,
+    ruleVersion: `${rule.version}-w${holesWorth}`,
+  };
+}
+
+function setOf(rule: FieldRule, chances: readonly [number, number, number]): OutcomeName[] {
+  const { thresholds } = rule.sets;
+  const shares = rule.classes === "three" ? [...chances] : [chances[0], chances[1] + chances[2]];
+  const inside = shares.map((share, k) => {
+    const threshold = thresholds[k] ?? null;
+    return threshold === null || 1 - share <= threshold + 1e-12;
+  });
+  return OUTCOMES.filter((_, k) => inside[rule.classes === "three" ? k : Math.min(k, 1)]);
+}
+
+/** Leaves one feature out at a time: the one without which the chance moves most is the reason. */
+function reasonOf(model: Model, row: FeatureTable, good: number): string {
+  let most = 0, which = "", without = good;
+  row.names.forEach((name, j) => {
+    if (row.whyMissing[j]![0] !== 0) return;
+    const columns = row.columns.map((column, k) => k === j ? Float64Array.of(NaN) : column);
+    const whyMissing = row.whyMissing.map((why, k) => k === j ? Uint8Array.of(3) : why);
+    const chance = 1 - model.probabilities({ ...row, columns, whyMissing })[0]!;
+    if (Math.abs(chance - good) > most + 1e-12) {
+      [most, which, without] = [Math.abs(chance - good), name, chance];
+    }
+  });
+  if (which === "") return `No number of this signal moves it: ${percent(good)} is what the log holds`;
+  const direction = without < good ? "Speaks for it" : "Speaks against it";
+  return `${direction}, most of all: ${PLAIN[which] ?? which} (without it ${percent(without)} in place of ${
+    percent(good)
+  })`;
+}
