@@ -82,7 +82,9 @@ export async function readMachines(
   reading: ReadingOptions = {},
 ): Promise<{ readonly file: LogFile; readonly machines: MachinesFile } | null> {
   const path = named ?? await machinesBeside(log);
-  let file = path === null ? null : await readLogFile(path, reading);
+  // The limits are for logs.
+  const { followLinks = false } = reading;
+  let file = path === null ? null : await readLogFile(path, { followLinks });
   const isFolder = (await Deno.stat(log).catch(() => null))?.isDirectory === true;
   if (file === null && !isFolder) file = await machinesInArchive(await readLogFile(log, reading), reading);
   return file === null ? null : { file, machines: parseMachines(decode(file), file.name) };
