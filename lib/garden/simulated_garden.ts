@@ -66,7 +66,8 @@ export function workingSlope(halvingCm2: number, phaseDifferenceDeg: number): nu
  * centres, the drag that follows, and scatter between blocks, trials and passes, rounded to the display.
  *
  * For trying out what a fit or a plan would find; `virtualGarden` simulates the physics of coil and objects instead. Half gap =
- * sqrt(qCm2) - 1.5 cm where that is above 0. Throws RangeError where a block has no room for a trial beside its controls.
+ * sqrt(qCm2) - 1.5 cm where that is above 0. Throws RangeError without a neighbour and where a block has no room
+ * for a trial beside its controls.
  *
  * @example
  * ```ts
@@ -92,6 +93,7 @@ export function simulatedGarden(
     cleanReading = 560,
     neighbourReading = 130,
   } = options;
+  if (neighbours.length === 0) throw new RangeError("Cannot simulate a garden: need a neighbour, got 0");
   const together = trialsPerBlock - 1 - neighbours.length;
   if (together < 1) {
     throw new RangeError(

@@ -1,0 +1,325 @@
+import type { Garden, SettingsSet, Trial } from "../log/mod.ts";
+import {
+  type Absent,
+  absent,
+  blockPermutationTest,
+  type Counts,
+  type Estimate,
+  present,
+  studentQuantile,
+} from "../numbers/mod.ts";
+import type { DragPoint } from "./_drag_data.ts";
+import { dragAt, fitDragPoints } from "./_drag_fit.ts";
+import { countDistinct, leastGaps, type Usable, usable } from "./_group_points.ts";
+import type { GardenDrift } from "./trial_drift.ts";
+
+/** What may be compared: what the trials were read with, where the neighbour lay, or which of the two the coil met first. */
+export type ComparedBy = "machine" | "settings" | "coil" | "side" | "order";
+
+export interface CompareHalfGapsOptions {
+  readonly drift: GardenDrift;
+  readonly by: ComparedBy;
+  /** Seed of the permutations drawn where there are too many to count. Default 1. */
+  readonly seed?: number;
+}
+
+/** A permutation test within blocks. */
+export interface ComparisonTest {
+  /** Two-sided: how often labels dealt anew within blocks part the levels as far or further. */
+  readonly p: number;
+  /** The smallest p that these labels could have given. */
+  readonly smallestP: number;
+  readonly assignments: number;
+  readonly exact: boolean;
+  readonly blocks: number;
+}
+
+/** One pair of objects under two levels. */
+export interface HalfGapComparison {
+  readonly by: ComparedBy;
+  readonly of: Readonly<Record<string, string>>;
+  /** The difference is the second less the first. */
+  readonly levels: readonly [string, string];
+  readonly differenceCm: Estimate;
+  readonly qDifferenceCm2: Estimate;
+  readonly test: ComparisonTest | Absent;
+  readonly n: Counts;
+}
+
+interface Labelled {
+  readonly row: Usable;
+  readonly level: string;
+  /** Tells curves with one slope: the machine, settings and target. */
+  readonly group: string;
+  /** What is the same under both levels. */
+  readonly pair: string;
+  readonly touching: number;
+  readonly of: Readonly<Record<string, string>>;
+  readonly arm: string;
+}
+
+const coilWords = ({ coil }: SettingsSet): string =>
+  coil === null ? "not described" : `${coil.winding} ${coil.length_cm} x ${coil.width_cm} cm`;
+
+function levelOf(by: ComparedBy, row: Usable, trial: Trial, garden: Garden): string | null {
+  switch (by) {
+    case "machine":
+      return trial.machine;
+    case "settings":
+      return trial.settings;
+    case "coil": {
+      const found = garden.settings.find((each) => each.settings === trial.settings);
+      return found === undefined ? null : coilWords(found);
+    }
+    case "side":
+      return trial.side === "left" || trial.side === "right" ? trial.side : null;
+    case "order":
+      return trial.side !== "left" && trial.side !== "right"
+        ? null
+        : (trial.side === "left") === (row.direction === "right")
+        ? "neighbour first"
+        : "target first";
+  }
+}
+
+function labelled(garden: Garden, drift: GardenDrift, by: ComparedBy): Labelled[] {
+  const trials = new Map(garden.trials.map((trial) => [trial.trial_id, trial]));
+  const pairs = new Map(drift.pairs.map((pair) => [pair.key, pair]));
+  const acrossArms = by === "machine" || by === "settings" || by === "coil";
+  return drift.rows.filter(usable).flatMap((row): Labelled[] => {
+    const pair = pairs.get(row.pair)!;
+    const level = levelOf(by, row, trials.get(row.trial_id)!, garden);
+    if (level === null) return [];
+    const [machine, settings, discrimination, ...laying] = JSON.parse(pair.key) as (string | null)[];
+    // Machines may be compared under whatever settings they had; settings and coils only on one machine, and silenced iron never with heard iron.
+    const fixed = !acrossArms
+      ? [machine, settings, discrimination]
+      : by === "machine"
+      ? [discrimination]
+      : [machine, discrimination];
+    const of = Object.fromEntries(
+      Object.entries(pair.of).filter(([part]) => !(acrossArms && (part === "settings" || part === by))),
+    );
+    return [{
+      row,
+      level,
+      group: pair.group,
+      pair: JSON.stringify([...fixed, ...laying]),
+      touching: pair.touching_cm ?? 0,
+      of: { ...(by === "machine" ? {} : { machine: pair.machine }), ...of },
+      arm: JSON.stringify([machine, settings]),
+    }];
+  });
+}
+
+function toPoint(each: Labelled, pair: number, blocks: readonly string[]): DragPoint {
+  const { row, touching, arm, of } = each;
+  return {
+    x2: (row.gap_cm + touching) ** 2,
+    z2: 0,
+    reading: row.reading,
+    clean: row.clean,
+    alone: row.neighbourReading,
+    pair,
+    block: blocks.indexOf(row.block),
+    cleanKey: JSON.stringify([arm, row.direction, row.depth_cm, row.cleanFrom, row.clean]),
+    aloneKey: JSON.stringify([of.neighbour, row.neighbourFrom, row.neighbourReading]),
+  };
+}
+
+/**
+ * Compares the half gaps of one pair of objects under two levels of one thing: two machines, settings, coils, sides, or which object the coil meets first (from
+ * `side` and the direction of the pass), each pair of levels in turn.
+ *
+ * The difference of the half gaps has a 95 % interval by the jackknife over blocks (t, blocks minus 1 degrees of freedom; Efron and Stein 1981, Annals of Statistics
+ * 9:586-596): both curves are fitted again with each block left out. It is absent under four blocks, where a level has fewer than four gaps, or where a level has no half gap; the
+ * difference of q stands for it then. The test deals the labels anew within each block that holds both levels, and asks how often the trials' pulls on q (their scores under
+ * one common curve, both directions of a trial together; for "order" the two directions of each trial are swapped) part as far. Its smallest attainable p
+ * is given with it. Depths are taken together.
+ *
+ * @param garden The log that `drift` was made from.
+ *
+ * @example
+ * ```ts
+ * import { compareHalfGaps, driftOfTrials, simulatedGarden } from "overiron";
+ * const garden = simulatedGarden([{ name: "nail", qCm2: 60 }], { seed: 1, blocks: 6 });
+ * const [only] = compareHalfGaps(garden, { drift: driftOfTrials(garden), by: "side" });
+ * if (only!.levels.join() !== "left,right") throw new Error("wrong");
+ * ```
+ */
+export function compareHalfGaps(
+  garden: Garden,
+  options: CompareHalfGapsOptions,
+): readonly HalfGapComparison[] {
+  const { drift, by, seed = 1 } = options;
+  const all = labelled(garden, drift, by);
+  const keys = [...new Set(all.map((each) => each.pair))];
+  return keys.flatMap((pair) => {
+    const own = all.filter((each) => each.pair === pair);
+    const levels = [...new Set(own.map((each) => each.level))].sort();
+    return levels.flatMap((first, i) =>
+      levels.slice(i + 1).map((second) => compare(own, all, { by, levels: [first, second], seed }))
+    );
+  });
+}
+
+interface Chosen {
+  readonly by: ComparedBy;
+  readonly levels: readonly [string, string];
+  readonly seed: number;
+}
+
+function compare(own: readonly Labelled[], all: readonly Labelled[], chosen: Chosen): HalfGapComparison {
+  const { by, levels } = chosen;
+  const used = own.filter((each) => levels.includes(each.level));
+  const blocks = [...new Set(used.map((each) => each.row.block))];
+  const n: Counts = {
+    trials: new Set(used.map((each) => each.row.trial_id)).size,
+    blocks: blocks.length,
+    "blocks with both":
+      blocks.filter((block) =>
+        levels.every((level) => used.some((each) => each.row.block === block && each.level === level))
+      ).length,
+  };
+  const of = used[0]!.of, touching = used[0]!.touching;
+  const differences = intervals(own, all, { levels, blocks, touching, n });
+  return { by, of, levels, ...differences, test: tested(used, chosen), n };
+}
+
+/** q of the pair under each level, fitted with the other pairs that share its slope; null where a fit does not settle. */
+function levelFits(
+  own: readonly Labelled[],
+  all: readonly Labelled[],
+  levels: readonly [string, string],
+  left: string | null,
+): [number, number] | null {
+  const out = levels.map((level): number | null => {
+    const target = own.find((each) => each.level === level)!;
+    const sharing = all.filter((each) => each.group === target.group && each.row.block !== left);
+    const names = [...new Set(sharing.map((each) => JSON.stringify([each.pair, each.level])))];
+    const kept = names.filter((name) =>
+      countDistinct(
+        sharing.filter((each) => JSON.stringify([each.pair, each.level]) === name).map((each) =>
+          each.row.gap_cm
+        ),
+      ) >= leastGaps
+    );
+    const index = kept.indexOf(JSON.stringify([target.pair, level]));
+    if (index < 0) return null;
+    const blocks = [...new Set(sharing.map((each) => each.row.block))];
+    const points = sharing.flatMap((each) => {
+      const at = kept.indexOf(JSON.stringify([each.pair, each.level]));
+      return at < 0 ? [] : [toPoint(each, at, blocks)];
+    });
+    const fit = fitDragPoints(points, kept.length, { covariance: false });
+    return fit.converged && fit.free.includes(index) ? fit.q[index]! : null;
+  });
+  return out[0] === null || out[1] === null ? null : [out[0]!, out[1]!];
+}
+
+function intervals(
+  own: readonly Labelled[],
+  all: readonly Labelled[],
+  at: {
+    readonly levels: readonly [string, string];
+    readonly blocks: readonly string[];
+    readonly touching: number;
+    readonly n: Counts;
+  },
+): Pick<HalfGapComparison, "differenceCm" | "qDifferenceCm2"> {
+  const { levels, blocks, touching, n } = at;
+  const no = (word: string, reason: string) => absent(word, reason, n);
+  const both = (word: string, reason: string) => ({
+    differenceCm: no(word, reason),
+    qDifferenceCm2: no(word, reason),
+  });
+  for (const level of levels) {
+    const gaps = countDistinct(own.filter((each) => each.level === level).map((each) => each.row.gap_cm));
+    if (gaps < leastGaps) {
+      return both("too few gaps", `A curve needs ${leastGaps} distinct gaps, ${level} has ${gaps}`);
+    }
+  }
+  if (blocks.length < 4) return both("too few blocks", `An interval needs 4 blocks, got ${blocks.length}`);
+  const whole = levelFits(own, all, levels, null);
+  const without = blocks.map((block) => levelFits(own, all, levels, block));
+  if (whole === null || without.some((each) => each === null)) {
+    return both("no fit", "A curve could not be fitted under each level, or not without one of the blocks");
+  }
+  const df = blocks.length - 1, t = studentQuantile(0.975, df);
+  const method = `jackknife over blocks, t, ${df} df`;
+  const jackknifed = (value: (q: readonly [number, number]) => number): Estimate => {
+    const values = without.map((each) => value(each!));
+    const centre = values.reduce((a, b) => a + b, 0) / values.length;
+    const variance = df / blocks.length * values.reduce((sum, each) => sum + (each - centre) ** 2, 0);
+    const half = t * Math.sqrt(variance), middle = value(whole);
+    return present(middle, { low: middle - half, high: middle + half, level: 0.95, method }, n);
+  };
+  const has = (q: readonly [number, number]) => q[0] > touching ** 2 && q[1] > touching ** 2;
+  const qDifferenceCm2 = jackknifed(([a, b]) => b - a);
+  return {
+    qDifferenceCm2,
+    differenceCm: has(whole) && without.every((each) => has(each!))
+      ? jackknifed(([a, b]) => Math.sqrt(b) - Math.sqrt(a))
+      : no("no half gap", "Under one of the two the fitted drag stays under one half even when touching"),
+  };
+}
+
+/** How far each reading pulls q under one common curve, in cm2, and whether labels dealt anew part them as far. */
+function tested(used: readonly Labelled[], chosen: Chosen): ComparisonTest | Absent {
+  const { levels, by, seed } = chosen;
+  const n: Counts = { readings: used.length };
+  const blocks = [...new Set(used.map((each) => each.row.block))];
+  if (countDistinct(used.map((each) => each.row.gap_cm)) < leastGaps) {
+    return absent("too few gaps", `A common curve needs ${leastGaps} distinct gaps`, n);
+  }
+  const points = used.map((each) => toPoint(each, 0, blocks));
+  const fit = fitDragPoints(points, 1, { covariance: false });
+  if (!fit.converged) return absent("no fit", "No common curve could be fitted", n);
+  const weightOf = new Map(fit.data.points.map((point, i) => [point, fit.weights[i]!]));
+  let information = 0;
+  const pulls = points.map((point, i) => {
+    const { drag, apart } = fit.points[i]!, p = dragAt((fit.q[0]! - point.x2) / fit.s);
+    const steep = p * (1 - p) * apart / fit.s, w = weightOf.get(point)!;
+    information += w * steep * steep;
+    return w * steep * apart * (drag - p);
+  });
+  const scaled = pulls.map((pull) => pull * pulls.length / information);
+  // One value a trial and level; for "order" the block is the trial, whose two directions may be swapped.
+  const units = new Map<string, { value: number; count: number; treated: number; block: string }>();
+  used.forEach((each, i) => {
+    const key = JSON.stringify([each.row.trial_id, each.level]);
+    const block = by === "order" ? each.row.trial_id : each.row.block;
+    const unit = units.get(key) ?? { value: 0, count: 0, treated: each.level === levels[1] ? 1 : 0, block };
+    unit.value += scaled[i]!;
+    unit.count++;
+    units.set(key, unit);
+  });
+  const list = [...units.values()];
+  const found = blockPermutationTest(list.map((unit) => unit.value / unit.count), {
+    treated: list.map((unit) => unit.treated),
+    block: list.map((unit) => unit.block),
+    seed,
+    name: "garden/comparison",
+    replicates: 5000,
+    mostExact: 20_000,
+  });
+  if ("absent" in found) {
+    return absent(
+      "no block with both",
+      "No block holds trials under both, so that labels cannot be dealt anew",
+      n,
+    );
+  }
+  const kinds = [...new Set(list.map((unit) => unit.block))].map((block) => {
+    const own = list.filter((unit) => unit.block === block);
+    return { all: own.length, treated: own.filter((unit) => unit.treated === 1).length };
+  }).filter(({ all, treated }) => treated > 0 && treated < all);
+  const mirrored = kinds.every(({ all, treated }) => 2 * treated === all);
+  return {
+    p: found.pTwoSided,
+    smallestP: found.exact && mirrored ? 2 / found.assignments : 1 / found.assignments,
+    assignments: found.assignments,
+    exact: found.exact,
+    blocks: kinds.length,
+  };
+}
