@@ -272,6 +272,8 @@ function detailWords(draft: Draft, column: MappedColumn, values: readonly string
   const plusMinus = values.some((value) => value === "+") && field.words.includes("no");
   const seen = new Set<string>();
   for (const value of values.slice(0, 200)) {
+    // Not to be had as a key; the field's own rule refuses it.
+    if (value === "__proto__") continue;
     const folded = foldWord(value);
     if (seen.has(folded) || refused.has(folded) || known.has(folded) || ordered.has(folded)) continue;
     seen.add(folded);
@@ -325,7 +327,7 @@ function detailMachines(draft: Draft, column: MappedColumn, values: readonly str
   const words: Record<string, string> = {};
   for (const value of values.slice(0, 50)) {
     if (
-      known.has(foldWord(value)) ||
+      value === "__proto__" || known.has(foldWord(value)) ||
       names.some((each) => each.toLowerCase() === value.toLowerCase().replace(/\s+/g, " "))
     ) continue;
     const near = names.filter((each) =>

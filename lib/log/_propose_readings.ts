@@ -140,14 +140,15 @@ export function proposeReadings(draft: Draft, all: ColumnMapping): void {
   for (const word of [...words].slice(0, 20)) {
     if (settled.has(word) || EMPTY_MARKS.has(word)) continue;
     const silent = [...said.silent_words ?? [], word], other = [...said.other_words ?? [], word];
+    const whole = cells.some((cell) => foldWord(cell) === word);
     questions.push({
-      id: `readings.word ${word}`,
+      id: `readings.${whole ? "cell" : "word"} ${word}`,
       heading: null,
       text: `What does ${JSON.stringify(word)} mean in the readings?`,
       samples: some((cell) => foldWord(cell).includes(word)),
       options: [
         { label: "a pass that gave no number", patch: { readings: { silent_words: silent } } },
-        { label: "nothing was written down: an empty cell", patch: { empty: [word] } },
+        ...(whole ? [{ label: "nothing was written down: an empty cell", patch: { empty: [word] } }] : []),
         { label: "something else: those rows are set aside", patch: { readings: { other_words: other } } },
       ],
     });

@@ -21,7 +21,7 @@ const MOST_QUESTIONS = 1000;
  * Proposes a mapping for a foreign log and asks, one question at a time, where two answers are as good. Each answer may
  * settle others or raise new ones: the proposal is made again from what has been said.
  *
- * The result holds the questions that are still open: none after every one was answered.
+ * The result holds the questions that are still open: none after every one was answered, unless the log lacks readings.
  *
  * @example
  * ```ts
@@ -45,7 +45,11 @@ export async function matchColumns(
   if (ask === undefined) return proposal;
   let given: ColumnMapping = rest.given ?? columnMappingSchema.parse({ schema: "overiron-columns/1" });
   for (let i = 0; proposal.questions.length > 0 && i < MOST_QUESTIONS; i++) {
-    const question = proposal.questions[0]!;
+    // One without answers can only be told: the log lacks something.
+    const question = proposal.questions.find((each) =>
+      each.options.length > 0 || each.constant !== undefined
+    );
+    if (question === undefined) return proposal;
     const patch = await ask(question, proposal);
     if (patch === null) return proposal;
     given = amendMapping(given, patch);

@@ -356,7 +356,9 @@ function askMissing(draft: Draft): void {
     questions.push({
       id: "readings",
       heading: null,
-      text: "No heading says plainly that it holds readings. Which column does?",
+      text: fits.length === 0
+        ? "No column could hold readings of the machine: without them nothing can be learnt from the log."
+        : "No heading says plainly that it holds readings. Which column does?",
       samples: fits.slice(0, 6).map((each) => `${each.heading}: ${each.samples.join(", ")}`),
       options: fits.map((each) => ({
         label: JSON.stringify(each.heading),
