@@ -9,6 +9,11 @@ import { asFieldName, type Table } from "./table.ts";
 
 /** The columns that a file of rejected rows has before the row itself. They are passed over when it is loaded again. */
 export const REJECTED_COLUMNS = ["rejected_file", "rejected_line", "rejected_reason"] as const;
+/** The column of a merged log that says which log a row came from. It is passed over as well. */
+export const MERGED_COLUMN = "merged_from";
+/** Whether a table's cells were written by `csvText`: it holds rejected rows, or was merged. */
+export const isGuarded = (headings: readonly string[]): boolean =>
+  headings.some((heading) => [REJECTED_COLUMNS[2], MERGED_COLUMN].includes(asFieldName(heading)));
 
 /** What `finish` may read and say about the row in hand. */
 export interface RowInHand {
@@ -215,7 +220,9 @@ export function beginSchema<Row>(
     const name = mapped ?? asFieldName(heading);
     const index = indexOf.get(name);
     if (index === undefined || columnOf[index] !== -1) {
-      if (heading === "" || (REJECTED_COLUMNS as readonly string[]).includes(name)) return;
+      if (
+        heading === "" || name === MERGED_COLUMN || (REJECTED_COLUMNS as readonly string[]).includes(name)
+      ) return;
       ignored.push({
         role,
         file,
@@ -247,7 +254,7 @@ export function beginSchema<Row>(
 
   const { source } = table;
   const whole = source?.table ?? table;
-  const restore = guarded ?? whole.headings.some((heading) => asFieldName(heading) === REJECTED_COLUMNS[2]);
+  const restore = guarded ?? isGuarded(whole.headings);
   const assumptions = new Remarks(), flags = new Remarks();
   for (const { text, count, first } of whole.notes ?? []) {
     assumptions.addCounted({ role, column: null, text, count, first: { file, ...first } });

@@ -47,7 +47,8 @@ export interface DigLog {
 
 type Role = NonNullable<LogFile["role"]>;
 
-function roleOf(file: LogFile, table: Table, alone: boolean): Role {
+/** Which table of a dig log a file holds: what it is said to be, else what its headings and its name tell. */
+export function roleOf(file: LogFile, table: Table, alone: boolean): Role {
   if (file.role !== undefined) return file.role;
   const names = new Set(table.headings.map(asFieldName));
   if (alone || names.has("readings_right") || names.has("signal_id")) return "signals";

@@ -37,6 +37,7 @@ export {
 } from "./mapping.ts";
 export { matchColumns, type MatchColumnsOptions, patchLines, questionsText } from "./match_columns.ts";
 export { measureRepeatNoise, type MeasureRepeatNoiseOptions } from "./measure_repeat_noise.ts";
+export * from "./merge_logs.ts";
 export * from "./nearest_word.ts";
 export * from "./open_data.ts";
 export { CellFault, cellSchema, readCell, rowSchema } from "./read_cell.ts";

@@ -1,0 +1,267 @@
+import { csvText } from "./csv_text.ts";
+import { type FieldKind, FIELDS } from "./fields.ts";
+import { flatField, type FlatRow, flatRows, type LeftOut, MERGED_COLUMN } from "./_flat_rows.ts";
+import type { ColumnMapping } from "./mapping.ts";
+import type { LogFile, ReadTableOptions } from "./read_table.ts";
+
+/** A dig log to be merged with others. */
+export interface LogToMerge {
+  /** A short name that stays the same from merge to merge: letters, digits, dots, hyphens, underscores. */
+  readonly name: string;
+  /** Its file, or the files of its tables. */
+  readonly files: readonly LogFile[];
+  /** What the columns of a foreign log mean. */
+  readonly columns?: ColumnMapping;
+  /** Who held the machine, for the rows that do not say. */
+  readonly observer?: string;
+  /** Which machine it was, for the rows that name neither machine nor settings. */
+  readonly machine?: string;
+}
+
+export interface MergeLogsOptions extends ReadTableOptions {
+  /** Whether rows that are the same to the letter are kept. Default false: the first stays. */
+  readonly keepIdentical?: boolean;
+}
+
+/** Two rows that may be one signal. */
+export interface Duplicate {
+  /**
+   * identical: same id and same cells; the second is left out. changed: same id, day and site, other cells; both are kept.
+   * alike: other ids, but the same place, minute and readings; both are kept.
+   */
+  readonly kind: "identical" | "changed" | "alike";
+  readonly first: DuplicateRow;
+  readonly second: DuplicateRow;
+}
+
+export interface DuplicateRow {
+  readonly log: string;
+  readonly file: string;
+  readonly line: number;
+  /** The id as the merged log has it. */
+  readonly signal_id: string;
+}
+
+/** What became of the rows of one log. rows = written + identical + leftOut, blank rows not counted. */
+export interface MergedPart {
+  readonly name: string;
+  readonly rows: number;
+  readonly written: number;
+  readonly identical: number;
+  readonly blank: number;
+  readonly leftOut: readonly LeftOut[];
+  /** How many written rows each observer has; "" is nobody named. */
+  readonly observers: ReadonlyMap<string, number>;
+}
+
+/** Several dig logs as one. */
+export interface MergedLog {
+  /** A CSV file with a row a signal, for the loaders. */
+  readonly text: string;
+  readonly headings: readonly string[];
+  readonly rows: number;
+  readonly parts: readonly MergedPart[];
+  readonly duplicates: readonly Duplicate[];
+}
+
+const NAME = /^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$/;
+const IDS = /^(?:signal_id|outing_id|hole_id|find_id(?:_\d{1,2})?)$/;
+const ORDER = [...FIELDS.outing, ...FIELDS.signal].map(({ name }) => name)
+  .sort((a, b) => Number(b === "signal_id") - Number(a === "signal_id"));
+const FIND_ORDER = FIELDS.find.map(({ name }) => name);
+
+interface Merging {
+  readonly log: string;
+  readonly row: FlatRow;
+  /** The signal's id in its own log. */
+  readonly ownId: string;
+}
+
+const asRow = ({ log, row }: Merging): DuplicateRow => ({
+  log,
+  file: row.file,
+  line: row.line,
+  signal_id: row.cells.get("signal_id") ?? "",
+});
+
+/** All that a row says, without the ids that merging changes. */
+const content = ({ row }: Merging): string =>
+  JSON.stringify(
+    [...row.cells].filter(([name]) => name !== MERGED_COLUMN && !IDS.test(name))
+      .sort(([a], [b]) => a < b ? -1 : 1),
+  );
+
+/** Day and minute, place and readings: what two rows of one signal share. Null where too little is logged. */
+function occasion({ row: { cells } }: Merging): string | null {
+  const seen = cells.get("seen_at");
+  const match = seen === undefined ? null : /^(?:(\d{4}-\d{2}-\d{2})[T ])?(\d{2}:\d{2})/.exec(seen);
+  const day = match?.[1] ?? cells.get("date");
+  const latitude = Number(cells.get("latitude") ?? NaN), longitude = Number(cells.get("longitude") ?? NaN);
+  const place = Number.isFinite(latitude) && Number.isFinite(longitude)
+    ? `${latitude.toFixed(5)} ${longitude.toFixed(5)}`
+    : cells.get("site")?.toLowerCase();
+  if (match === null || day === undefined || place === undefined) return null;
+  return JSON.stringify([
+    day,
+    match[2],
+    place,
+    cells.get("readings_right") ?? "",
+    cells.get("readings_left") ?? "",
+  ]);
+}
+
+function findDuplicates(all: readonly Merging[]): Duplicate[] {
+  const duplicates: Duplicate[] = [];
+  const byId = new Map<string, Merging[]>();
+  const byOccasion = new Map<string, Merging>();
+  for (const each of all) {
+    const { cells } = each.row;
+    const idKey = each.ownId === ""
+      ? null
+      : JSON.stringify([each.ownId, cells.get("date") ?? "", cells.get("site")?.toLowerCase() ?? ""]);
+    const same = idKey === null ? undefined : byId.get(idKey);
+    const own = content(each);
+    const twin = same?.find((other) => content(other) === own);
+    const when = occasion(each);
+    const before = twin ?? same?.[0] ?? (when === null ? undefined : byOccasion.get(when));
+    if (before !== undefined) {
+      const kind = twin !== undefined ? "identical" : same !== undefined ? "changed" : "alike";
+      duplicates.push({ kind, first: asRow(before), second: asRow(each) });
+    }
+    if (same !== undefined) same.push(each);
+    else if (idKey !== null) byId.set(idKey, [each]);
+    if (when !== null && !byOccasion.has(when)) byOccasion.set(when, each);
+  }
+  return duplicates;
+}
+
+function orderedHeadings(all: readonly Merging[]): string[] {
+  const met = new Set(all.flatMap(({ row }) => [...row.cells.keys()]));
+  const numbers = [...met].map((name) => Number(/_(\d{1,2})$/.exec(name)?.[1] ?? 1));
+  const finds = Array.from({ length: Math.max(1, ...numbers) }, (_, i) => i + 1)
+    .flatMap((number) => FIND_ORDER.map((name) => number === 1 ? name : `${name}_${number}`));
+  const wanted = [MERGED_COLUMN, ...ORDER, ...finds.filter((name) => !ORDER.includes(name))];
+  const first = [...new Set(wanted)].filter((name) => met.has(name));
+  return [...first, ...[...met].filter((name) => !first.includes(name))];
+}
+
+const isText = (name: string): boolean => {
+  const kind: FieldKind | undefined = flatField(name)?.kind;
+  return kind === undefined || kind === "text";
+};
+
+/**
+ * Merges dig logs of several seasons and people into one, with a row a signal.
+ *
+ * Each id gets its log's name in front ("2024:S1"), whatever the other logs are, so that a signal keeps its id from merge
+ * to merge; rows that were merged before keep theirs. Cells stay as written. Rows that are the same to the letter are
+ * left out but once; others that may be one signal are shown, and kept. A row that cannot be read as a row is left out and
+ * listed. Nothing is checked against the schema here: that is for the loaders.
+ *
+ * Throws FileFault as the readers do; RangeError for fewer than two logs, an odd name, or two logs of one name.
+ *
+ * @example
+ * ```ts
+ * import { mergeLogs } from "overiron";
+ * const log = (text: string) => [{ name: "log.csv", bytes: new TextEncoder().encode(text) }];
+ * const merged = await mergeLogs([
+ *   { name: "2024", files: log("signal_id,site,readings_right,readings_left\nS1,Hay wharf,300,310\n"), observer: "Ines" },
+ *   { name: "2025", files: log("signal_id,site,readings_right,readings_left,observer\nS1,Hay wharf,90,95,Bo\n") },
+ * ]);
+ * if (!merged.text.includes("2025,2025:S1,")) throw new Error("wrong");
+ * if (merged.rows !== 2 || merged.duplicates[0]?.kind !== "changed") throw new Error("wrong");
+ * ```
+ */
+export async function mergeLogs(
+  logs: readonly LogToMerge[],
+  options: MergeLogsOptions = {},
+): Promise<MergedLog> {
+  const { keepIdentical = false, ...readOptions } = options;
+  if (logs.length < 2) throw new RangeError(`Cannot merge logs: need two or more, got ${logs.length}`);
+  const names = new Set<string>();
+  for (const { name } of logs) {
+    if (!NAME.test(name)) {
+      throw new RangeError(
+        `Cannot merge logs: a log's name must be of letters, digits, dots, hyphens and underscores, got ${
+          JSON.stringify(name)
+        }`,
+      );
+    }
+    if (names.has(name)) {
+      throw new RangeError(`Cannot merge logs: two logs must not share a name, got ${JSON.stringify(name)}`);
+    }
+    names.add(name);
+  }
+
+  const all: Merging[] = [];
+  const read: { name: string; rows: number; blank: number; leftOut: readonly LeftOut[] }[] = [];
+  for (const { name, files, columns, observer, machine } of logs) {
+    const flat = await flatRows(files, { ...readOptions, ...(columns === undefined ? {} : { columns }) });
+    read.push({
+      name,
+      rows: flat.rows.length + flat.leftOut.length,
+      blank: flat.blank,
+      leftOut: flat.leftOut,
+    });
+    for (const row of flat.rows) {
+      const { cells } = row;
+      const before = cells.get(MERGED_COLUMN);
+      const id = cells.get("signal_id") ?? "";
+      if (before === undefined) {
+        for (const [key, text] of cells) if (IDS.test(key)) cells.set(key, `${name}:${text}`);
+        cells.set(MERGED_COLUMN, name);
+      }
+      if (observer !== undefined && !cells.has("observer")) cells.set("observer", observer);
+      if (machine !== undefined && !cells.has("machine") && !cells.has("settings")) {
+        cells.set("machine", machine);
+      }
+      const ownId = before !== undefined && id.startsWith(`${before}:`) ? id.slice(before.length + 1) : id;
+      all.push({ log: name, row, ownId });
+    }
+  }
+
+  const duplicates = findDuplicates(all);
+  const dropped = new Set(
+    keepIdentical
+      ? []
+      : duplicates.filter(({ kind }) => kind === "identical").map(({ second }) =>
+        `${second.log}\n${second.file}\n${second.line}`
+      ),
+  );
+  const isDropped = ({ log, row }: Merging): boolean => dropped.has(`${log}\n${row.file}\n${row.line}`);
+  const kept = all.filter((each) => !isDropped(each));
+  const headings = orderedHeadings(kept);
+  const parts = read.map(({ name, rows, blank, leftOut }): MergedPart => {
+    const own = all.filter(({ log }) => log === name), written = own.filter((each) => !isDropped(each));
+    const observers = new Map<string, number>();
+    for (const { row } of written) {
+      const who = row.cells.get("observer") ?? "";
+      observers.set(who, (observers.get(who) ?? 0) + 1);
+    }
+    return {
+      name,
+      rows,
+      written: written.length,
+      identical: own.length - written.length,
+      blank,
+      leftOut,
+      observers,
+    };
+  });
+  for (const { name, rows, written, identical, leftOut } of parts) {
+    if (rows !== written + identical + leftOut.length) {
+      throw new Error(`Row account of ${name} does not balance`);
+    }
+  }
+  const text = csvText([
+    headings,
+    ...kept.map(({ row }) =>
+      headings.map((name) => {
+        const cell = row.cells.get(name) ?? null;
+        // Line breaks belong to free text only.
+        return cell === null || isText(name) ? cell : cell.replace(/\s+/g, " ");
+      })
+    ),
+  ]);
+  return { text, headings, rows: kept.length, parts, duplicates };
+}
