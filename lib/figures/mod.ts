@@ -42,6 +42,7 @@ export * from "./tones_agreement_table.ts";
 export * from "./tones_answer.ts";
 export * from "./tones_arm_words.ts";
 export * from "./tones_break_search.ts";
+export * from "./tones_break_table.ts";
 export * from "./tones_breaks_table.ts";
 export * from "./tones_clean_tallies.ts";
 export * from "./tones_confusion.ts";

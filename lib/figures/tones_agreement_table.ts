@@ -1,5 +1,6 @@
 import { counted } from "../numbers/mod.ts";
 import type { CleanByTogether } from "../tones/mod.ts";
+import { symmetryCell } from "./_symmetry_cell.ts";
 import { type Shown, stated, table } from "./show.ts";
 import { tonesArmWords } from "./tones_arm_words.ts";
 
@@ -15,23 +16,39 @@ import { tonesArmWords } from "./tones_arm_words.ts";
  */
 export function tonesAgreementTable(tables: readonly CleanByTogether[]): Shown {
   return table({
-    caption: "Agreement of the band clean and beside a neighbour, all gaps together; intervals by block",
-    columns: ["machine", "in the same band", "kappa", "weighted kappa", "weaker clean reading", "left out"],
+    caption:
+      "Agreement of the band clean and beside a neighbour, all gaps together; intervals by block. The p value is that of " +
+      "Bowker's test that moves go up as often as down, which takes the trials as independent",
+    columns: [
+      "machine",
+      "in the same band",
+      "the same, bands counting alike (balanced accuracy)",
+      "kappa",
+      "weighted kappa",
+      "of those that moved, moved down",
+      "p of even moves",
+      "weaker clean reading",
+      "left out",
+    ],
     rows: tables.map(({ of, agreement, cleanFrom, leftOut, trials }) => {
       const weaker = cleanFrom.filter(({ from }) => from !== "same block").reduce(
         (sum, line) => sum + line.trials,
         0,
       );
       const out = Object.values(leftOut).reduce((sum, count) => sum + count, 0);
+      const about = { ...of, compared: "clean and together" };
       const count = (reason: string, value: number) =>
         stated("tones.leftOut", { ...of, reason }, counted(value, { trials: trials.n + out }), {
           form: "value",
         });
       return [
         tonesArmWords(of),
-        stated("tones.sameBand", { ...of, compared: "clean and together" }, agreement.same),
-        stated("tones.kappa", { ...of, compared: "clean and together" }, agreement.kappa),
-        stated("tones.weightedKappa", { ...of, compared: "clean and together" }, agreement.weightedKappa),
+        stated("tones.sameBand", about, agreement.same),
+        stated("tones.balancedAccuracy", about, agreement.balancedAccuracy),
+        stated("tones.kappa", about, agreement.kappa),
+        stated("tones.weightedKappa", about, agreement.weightedKappa),
+        stated("tones.movedDown", about, agreement.movedDown),
+        symmetryCell(about, agreement.symmetry),
         count("weaker clean reading, not left out", weaker),
         count("no reading to compare", out),
       ];

@@ -1,5 +1,6 @@
 import { counted } from "../numbers/mod.ts";
 import type { BandHeardByRead } from "../tones/mod.ts";
+import { symmetryCell } from "./_symmetry_cell.ts";
 import { folded, say, show, type Shown, stated, table } from "./show.ts";
 import { tonesArmWords } from "./tones_arm_words.ts";
 import { tonesTally } from "./tones_tally.ts";
@@ -18,16 +19,30 @@ export function tonesHeardTable(heard: readonly BandHeardByRead[]): Shown {
   const there = heard.filter(({ signals }) => signals.n > 0);
   if (there.length === 0) return say`No tone was written down that is the name of a band.`;
   const agreement = table({
-    caption: "Tone heard and band of the readings; intervals by site",
-    columns: ["machine", "the same", "kappa", "weighted kappa", "left out"],
+    caption:
+      "Tone heard and band of the readings; intervals by site. The p value is that of Bowker's test that the two differ as " +
+      "often one way as the other, which takes the signals as independent",
+    columns: [
+      "machine",
+      "the same",
+      "the same, tones counting alike (balanced accuracy)",
+      "kappa",
+      "weighted kappa",
+      "of those that differ, readings lower",
+      "p of even differences",
+      "left out",
+    ],
     rows: there.map(({ of, agreement, leftOut, signals }) => {
       const out = Object.values(leftOut).reduce((sum, count) => sum + count, 0);
       const about = { ...of, compared: "heard and read" };
       return [
         tonesArmWords(of),
         stated("tones.sameBand", about, agreement.same),
+        stated("tones.balancedAccuracy", about, agreement.balancedAccuracy),
         stated("tones.kappa", about, agreement.kappa),
         stated("tones.weightedKappa", about, agreement.weightedKappa),
+        stated("tones.movedDown", about, agreement.movedDown),
+        symmetryCell(about, agreement.symmetry),
         stated(
           "tones.leftOut",
           { ...of, reason: "no tone or no readings to compare" },

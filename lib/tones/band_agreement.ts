@@ -1,7 +1,8 @@
-import type { Estimate } from "../numbers/mod.ts";
+import { type Absent, absent, type Estimate } from "../numbers/mod.ts";
 import { kappaOf } from "./_agreement.ts";
 import { clusteredShare, clusteredStatistic, type Part } from "./_clustered.ts";
 import type { BandEntry } from "./band_table.ts";
+import { type SymmetryTest, symmetryTest } from "./symmetry_test.ts";
 
 /** How far two statements of a band agree. */
 export interface BandAgreement {
@@ -11,6 +12,12 @@ export interface BandAgreement {
   readonly kappa: Estimate;
   /** Kappa with a disagreement weighed by the number of bands between the two (linear weights). */
   readonly weightedKappa: Estimate;
+  /** Share that keeps its band, each band of the rows counting alike: the mean over the bands in which a row lies. 0 to 1. */
+  readonly balancedAccuracy: Estimate;
+  /** Of the entries in two different bands, the share whose column is the lower of the two; one half where moves are even. */
+  readonly movedDown: Estimate;
+  /** Bowker's test that moves go as often one way as the other; takes the entries as independent. */
+  readonly symmetry: SymmetryTest | Absent;
 }
 
 /** Options of `bandAgreement`. */
@@ -33,8 +40,10 @@ export interface BandAgreementOptions {
  * Measures how far rows and columns of a band table agree, with intervals from a bootstrap of whole clusters.
  *
  * Kappa: Cohen (1960), Educ. Psychol. Meas. 20:37; weighted kappa with linear weights: Cohen (1968), Psychol. Bull. 70:213.
- * Both are absent where everything falls in one band, with fewer than five clusters, and where the clusters show no
- * difference from which an interval could be told; the share in the same band then has Wilson's interval.
+ * Both are absent where one side lies in one band alone (kappa is then 0 or does not exist, whatever the other side says),
+ * with fewer than five clusters, and where the clusters show no difference from which an interval could be told; shares
+ * then have Wilson's interval. Balanced accuracy: Brodersen et al. (2010), 20th Int. Conf. on Pattern Recognition, 3121,
+ * over the bands that occur among the rows, however few.
  *
  * Throws RangeError unless there is at least one band.
  *
@@ -64,19 +73,59 @@ export function bandAgreement(entries: readonly BandEntry[], options: BandAgreem
     table[row * bands + column]! += count;
   }
   const parts: Part[] = [...tables].map(([cluster, table]) => ({ cluster, adds: table }));
+  const shared = { seed, level, replicates, clusterWord, n: { [unit]: n } };
+  const filled = both.filter(({ count }) => count > 0);
+  const rows = new Set(filled.map(({ row }) => row)), columns = new Set(filled.map(({ column }) => column));
+  const oneSided = (rows.size === 1) !== (columns.size === 1) ||
+    (rows.size === 1 && ![...rows].every((row) => columns.has(row)));
   const one = (weights: "equal" | "linear"): Estimate => {
     const word = weights === "linear" ? "Weighted kappa" : "Kappa";
+    if (oneSided) {
+      return absent("undefined", `${word} is 0 whatever happens where one side lies in one band alone`, {
+        [unit]: n,
+        [`${clusterWord}s`]: tables.size,
+      });
+    }
     return clusteredStatistic(parts, (sums) => kappaOf(sums, bands, weights), {
+      ...shared,
       name: `tones/kappa-${weights}`,
-      seed,
-      level,
-      replicates,
-      clusterWord,
-      n: { [unit]: n },
       undefinedBecause: n === 0
         ? `${word} of no ${unit} does not exist`
         : `${word} does not exist where everything lies in one band`,
     });
   };
-  return { same, kappa: one("equal"), weightedKappa: one("linear") };
+  const moved = both.filter(({ row, column }) => row !== column);
+  const counts = Array.from({ length: bands }, () => Array.from({ length: bands }, () => 0));
+  for (const { row, column, count } of both) counts[row]![column]! += count;
+  return {
+    same,
+    kappa: one("equal"),
+    weightedKappa: one("linear"),
+    balancedAccuracy: rows.size === 1 ? same : clusteredStatistic(
+      parts,
+      (sums) => meanOfRowShares(sums, bands, rows),
+      {
+        ...shared,
+        name: "tones/balanced-accuracy",
+        undefinedBecause: `A share of no ${unit} does not exist`,
+      },
+    ),
+    movedDown: clusteredShare(
+      moved.map(({ row, column, count, cluster }) => ({ cluster, adds: [column < row ? count : 0, count] })),
+      { name: "tones/moved-down", seed, level, replicates, clusterWord, unit },
+    ),
+    symmetry: symmetryTest(counts),
+  };
+}
+
+/** The mean over the given rows of the share on the diagonal; null where one of them has no count. */
+function meanOfRowShares(sums: ArrayLike<number>, k: number, rows: ReadonlySet<number>): number | null {
+  let total = 0;
+  for (const row of rows) {
+    let all = 0;
+    for (let j = 0; j < k; j++) all += sums[row * k + j]!;
+    if (all === 0) return null;
+    total += sums[row * k + row]! / all;
+  }
+  return rows.size === 0 ? null : total / rows.size;
 }

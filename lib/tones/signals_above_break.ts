@@ -1,5 +1,5 @@
 import type { Season, Signal } from "../log/mod.ts";
-import type { Estimate } from "../numbers/mod.ts";
+import { type Estimate, isPresent, present } from "../numbers/mod.ts";
 import { hasValue, sweepFeatures } from "../sweep/mod.ts";
 import { type Arm, armOf, armsOf } from "./_arms.ts";
 import { clusteredDifference, clusteredShare } from "./_clustered.ts";
@@ -26,6 +26,8 @@ export interface SignalsAboveBreak {
   readonly ferrous: Estimate;
   /** Youden's J: share of masked goods above the break minus share of iron above it; 0 tells nothing, 1 tells all. */
   readonly youden: Estimate;
+  /** Balanced accuracy of "above the break is a masked good, below it is iron": one half tells nothing, 1 all. */
+  readonly balancedAccuracy: Estimate;
 }
 
 /**
@@ -60,26 +62,39 @@ export function signalsAboveBreak(
       );
     };
     const both = dug.filter(({ outcome }) => outcome !== "non-ferrous");
+    const youden = clusteredDifference(
+      both.map(({ site, above, outcome }) => ({
+        cluster: site,
+        adds: outcome === "masked-good" ? [above ? 1 : 0, 1, 0, 0] : [0, 0, above ? 1 : 0, 1],
+      })),
+      {
+        ...settings,
+        name: "tones/above-break/youden",
+        units: ["masked goods", "iron finds"],
+        undefinedBecause: "Youden's J needs a masked good and an iron find among the dug signals",
+      },
+    );
     return {
       of: armOf(arm),
       ironBreak: arm.machine.iron_break,
       maskedGood: share("masked-good"),
       nonFerrous: share("non-ferrous"),
       ferrous: share("ferrous"),
-      youden: clusteredDifference(
-        both.map(({ site, above, outcome }) => ({
-          cluster: site,
-          adds: outcome === "masked-good" ? [above ? 1 : 0, 1, 0, 0] : [0, 0, above ? 1 : 0, 1],
-        })),
-        {
-          ...settings,
-          name: "tones/above-break/youden",
-          units: ["masked goods", "iron finds"],
-          undefinedBecause: "Youden's J needs a masked good and an iron find among the dug signals",
-        },
-      ),
+      youden,
+      balancedAccuracy: halfWayFrom(youden),
     };
   });
+}
+
+/** Balanced accuracy from Youden's J, of which it is a linear map: (J + 1) / 2. */
+function halfWayFrom(youden: Estimate): Estimate {
+  if (!isPresent(youden)) return youden;
+  const { value, interval, n } = youden;
+  return present((value + 1) / 2, {
+    ...interval,
+    low: (interval.low + 1) / 2,
+    high: (interval.high + 1) / 2,
+  }, n);
 }
 
 function readingsOf(arm: Arm<Signal>): { site: string; outcome: string; above: boolean }[] {

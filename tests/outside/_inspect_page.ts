@@ -157,8 +157,12 @@ async function walkByKeyboard(page: Page): Promise<string[]> {
     all.forEach((each, i) => { each.dataset.walk = String(i); });
     return all.length;
   })()`) as number;
+  // A player has buttons of its own, which a page does not see.
+  const players = await page.evaluate(
+    `[...document.querySelectorAll("audio")].filter((each) => each.checkVisibility()).length`,
+  ) as number;
   const reached = new Set<string>(), faults: string[] = [];
-  for (let press = 0; press < wanted + 20 && reached.size < wanted; press++) {
+  for (let press = 0; press < wanted + 20 + 8 * players && reached.size < wanted; press++) {
     await page.keyboard.press("Tab");
     const at = await page.evaluate(`(() => {
       const on = document.activeElement;

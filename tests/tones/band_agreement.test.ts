@@ -1,7 +1,8 @@
 import { describe, expect, test } from "vitest";
-import { cohenKappa, confusionFromCounts } from "../../lib/numbers/mod.ts";
+import { balancedAccuracy, cohenKappa, confusionFromCounts } from "../../lib/numbers/mod.ts";
 import { kappaOf } from "../../lib/tones/_agreement.ts";
 import { bandAgreement } from "../../lib/tones/band_agreement.ts";
+import { symmetryTest } from "../../lib/tones/symmetry_test.ts";
 
 // Cohen (1960), Educ. Psychol. Meas. 20:37, table 1 (N = 200), from memory: kappa .492. Weighted value: linear weights
 // 1 - |i - j| / 2 on the same table by hand arithmetic, exactly 9/19.
@@ -89,6 +90,64 @@ describe("bandAgreement()", () => {
     expect(bandAgreement(one, options).same).toMatchObject({
       interval: { method: "Wilson, trials taken as independent (2 blocks only)" },
     });
+  });
+  test("averages the share kept over the bands, as balanced accuracy does", () => {
+    const table = [[30, 10, 0], [5, 40, 5], [2, 2, 16]];
+    const spread = table.flatMap((line, row) =>
+      line.flatMap((count, column) =>
+        Array.from({ length: count }, (_, i) => ({ row, column, count: 1, cluster: "abcdefg"[i % 7]! }))
+      )
+    );
+    const found = bandAgreement(spread, { bands: 3, unit: "trials", clusterWord: "block" });
+    // By hand: (30/40 + 40/50 + 16/20) / 3 = 47/60.
+    expect(found.balancedAccuracy).toMatchObject({
+      value: expect.closeTo(47 / 60, 12),
+      n: { trials: 110, blocks: 7 },
+    });
+    expect(balancedAccuracy(confusionFromCounts(table))).toMatchObject({
+      value: expect.closeTo(47 / 60, 12),
+    });
+    // 9 of the 24 that moved went to a lower band: 5 + 2 + 2.
+    expect(found.movedDown).toMatchObject({ value: 9 / 24, n: { trials: 24 } });
+    expect(found.symmetry).toEqual(symmetryTest(table));
+  });
+  test("averages over the bands that occur, and over one it is the share kept", () => {
+    const two = ["a", "b", "c", "d", "e"].flatMap((cluster, i) => [
+      { row: 0, column: 0, count: 3 + i, cluster },
+      { row: 0, column: 1, count: 1, cluster },
+      { row: 2, column: 2, count: 2, cluster },
+      { row: 2, column: 1, count: 2, cluster },
+    ]);
+    const options = { bands: 7, unit: "trials", clusterWord: "block" };
+    // By hand: (25/30 + 10/20) / 2.
+    expect(bandAgreement(two, options).balancedAccuracy).toMatchObject({ value: expect.closeTo(2 / 3, 12) });
+    const one = bandAgreement(two.filter(({ row }) => row === 0), options);
+    expect(one.balancedAccuracy).toEqual(one.same);
+  });
+  test("says that kappa tells nothing where one side lies in one band", () => {
+    const clean = ["a", "b", "c", "d", "e"].flatMap((cluster) =>
+      [0, 1, 2].map((column) => ({ row: 2, column, count: 2, cluster }))
+    );
+    const found = bandAgreement(clean, { bands: 3, unit: "trials", clusterWord: "block" });
+    for (
+      const [estimate, word] of [[found.kappa, "Kappa"], [found.weightedKappa, "Weighted kappa"]] as const
+    ) {
+      expect(estimate).toEqual({
+        absent: "undefined",
+        reason: `${word} is 0 whatever happens where one side lies in one band alone`,
+        n: { trials: 30, blocks: 5 },
+      });
+    }
+    const apart = clean.filter(({ column }) => column === 0);
+    expect(bandAgreement(apart, { bands: 3, unit: "trials", clusterWord: "block" }).kappa).toMatchObject({
+      absent: "undefined",
+    });
+  });
+  test("has no share of moves where nothing moved", () => {
+    const still = ["a", "b"].map((cluster) => ({ row: 1, column: 1, count: 4, cluster }));
+    const found = bandAgreement(still, { bands: 2, unit: "trials", clusterWord: "block" });
+    expect(found.movedDown).toMatchObject({ absent: "no trials" });
+    expect(found.symmetry).toMatchObject({ absent: "no moves" });
   });
   test("refuses no bands", () => {
     expect(() => bandAgreement([], { bands: 0, unit: "trials", clusterWord: "block" })).toThrow(

@@ -38,6 +38,14 @@ describe("signalsAboveBreak()", () => {
     });
     if (!("value" in arm!.youden)) throw new Error("absent");
     expect(arm!.youden.value).toBeCloseTo(0.95 + 10 / 11 - 1, 12);
+    // Balanced accuracy is the mean of the two shares: (J + 1) / 2.
+    expect(arm!.balancedAccuracy).toMatchObject({
+      value: expect.closeTo((0.95 + 90 / 99) / 2, 12),
+      n: arm!.youden.n,
+    });
+    if (!("value" in arm!.balancedAccuracy)) throw new Error("absent");
+    expect(arm!.balancedAccuracy.interval.low).toBeCloseTo((arm!.youden.interval.low + 1) / 2, 12);
+    expect(arm!.balancedAccuracy.interval.high).toBeCloseTo((arm!.youden.interval.high + 1) / 2, 12);
     expect(arm!.youden.n).toEqual({ "masked goods": 100, "iron finds": 99, sites: 2 });
   });
   test("counts a silent signal as not above, and leaves out one without readings or without an outcome", () => {
