@@ -64,6 +64,10 @@ export const tasks: Readonly<Record<string, Task>> = {
       },
       seed: { value: "N", meaning: "seed of everything drawn by chance, a whole number (default: 1)" },
       title: { value: "TEXT", meaning: "title of the write-up" },
+      author: { value: "NAME", meaning: "who signs it, under a name of your choice (default: nobody)" },
+      date: { value: "YYYY-MM-DD", meaning: "the day of publishing (default: none; no clock is read)" },
+      with: { value: "NOTEBOOK", meaning: "a notebook of your own that joins the write-up" },
+      fresh: { meaning: "run every notebook, also those that ran before on the same data, code and seed" },
       strict: { meaning: "stop at the first log with a faulty row instead of setting such rows aside" },
       json: { meaning: "print what was made as JSON" },
       ...columns,
@@ -93,6 +97,43 @@ export const tasks: Readonly<Record<string, Task>> = {
       "It prints what became of the rows, everything that was taken for granted and everything odd, each with its first\n" +
       "example, the columns not used, and every rejected row with its line, the rule it breaks and the value.\n\n" +
       "Status: 0 all rows can be used; 1 your log or command line; 2 a fault of ours; 3 rows were rejected.",
+  },
+  rerun: {
+    summary: "Run a write-up again from its own data, and tell cell by cell what came out the same.",
+    files: ["WRITE_UP"],
+    options: {
+      trust: { meaning: "run notebooks that are not this checkout's without being asked" },
+      tolerance: {
+        value: "SHARE",
+        meaning: "how far two numbers may be apart (default: 1e-6 of the larger)",
+      },
+      json: { meaning: "print the report as JSON" },
+    },
+    more:
+      "It first holds every file against the SHA-256 recorded in provenance.json and the data against their package. Then the\n" +
+      "notebooks run in a copy, and cells and files are compared: equal, equal within tolerance, different. A notebook that is\n" +
+      "not one of this checkout's is somebody else's program: its new code is shown, and you are asked. Nothing is written.\n\n" +
+      "Status: 0 the same; 1 no write-up, or not allowed to run; 2 a fault of ours; 3 something differs.",
+  },
+  "merge-logs": {
+    summary: "Make one dig log of several: seasons, people, exports.",
+    files: ["LOG", "LOG..."],
+    options: {
+      out: { value: "FILE", meaning: "the merged log, a new CSV file with a row a signal (needed)" },
+      observers: {
+        value: "NAME=WHO,...",
+        meaning: "who held the machine, for the rows of a log that do not say",
+      },
+      columns: { value: "NAME=FILE,...", meaning: "mapping files of foreign logs" },
+      "machines-out": { value: "FILE", meaning: "also write the machines of all logs as one new file" },
+      "keep-identical": { meaning: "keep rows that are the same to the letter" },
+      json: { meaning: "print what was found as JSON" },
+      ...reading,
+    },
+    more:
+      "A log is a file or a folder, as in the season task, or NAME=FILE; without a name it is named after its file. Every id\n" +
+      "gets that name in front (2024:S1), so keep it the same from merge to merge. A log that was merged before keeps its\n" +
+      "ids. Duplicates are shown; only rows that are the same to the letter are left out. Your logs are never changed.",
   },
   test: {
     summary:

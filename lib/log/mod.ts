@@ -38,6 +38,7 @@ export {
 export { matchColumns, type MatchColumnsOptions, patchLines, questionsText } from "./match_columns.ts";
 export { measureRepeatNoise, type MeasureRepeatNoiseOptions } from "./measure_repeat_noise.ts";
 export * from "./merge_logs.ts";
+export * from "./merge_machines.ts";
 export * from "./nearest_word.ts";
 export * from "./open_data.ts";
 export { CellFault, cellSchema, readCell, rowSchema } from "./read_cell.ts";
