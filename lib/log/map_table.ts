@@ -181,8 +181,13 @@ export function mapTable(table: Table, mapping: ColumnMapping, options: MapTable
     }
     return true;
   });
+  const counts = new Map<string | null, Map<string, { count: number }>>();
   const remark = (row: number, column: number, field: string | null, text: string, value: string): void => {
-    remarks.add(role, field, text, { file, line: table.place(row, column).line, value });
+    let own = counts.get(field);
+    if (own === undefined) counts.set(field, own = new Map());
+    const known = own.get(text);
+    if (known !== undefined) known.count++;
+    else own.set(text, remarks.add(role, field, text, { file, line: table.place(row, column).line, value }));
   };
 
   const entries = entriesOf(table, mapping, name);

@@ -232,6 +232,19 @@ function checkMapping(
       }
     }
   });
+  const means = (name: string): number => mapping.columns.findIndex((each) => each.field === name);
+  for (
+    const [one, others] of [["readings", ["readings_right", "readings_left"]], ["iron_distance", [
+      "iron_evidence",
+    ]]] as const
+  ) {
+    const at = means(one);
+    for (const other of at < 0 ? [] : others) {
+      if (means(other) >= 0) {
+        issue(["columns", at, "field"], `${one} makes ${other}, which another column means`);
+      }
+    }
+  }
   for (const [name, value] of Object.entries(mapping.constants)) {
     const field = mappedField(table, name);
     if (field === null) issue(["constants", name], `No such field of ${table}`);

@@ -189,7 +189,11 @@ function assign(draft: Draft): void {
   }
   const directed = (): boolean => [...taken].some((each) => /^readings_(?:right|left)(?: |$)/.test(each));
   const list = candidatesOf(facts.filter((each) => !settled.has(each.heading)), table);
+  const sides = ["right", "left"].map((side) => `readings_${side}`);
+  const twoSided = sides.every((side) => list.some((each) => each.field === side));
   const free = (each: Candidate): boolean =>
+    !(each.field === "readings" && twoSided) &&
+    !(sides.includes(each.field) && [...taken].some((key) => /^readings(?: |$)/.test(key))) &&
     !settled.has(each.facts.heading) && !taken.has(slot(each.field, each.pass)) &&
     !(each.pass !== null
       ? taken.has(each.field)

@@ -62,6 +62,12 @@ describe("parseMapping() refuses", () => {
     expect(await twice({ field: "readings_left" }, { field: "readings_left", pass: 2 })).toContain(
       "Two columns mean",
     );
+    expect(await twice({ field: "readings_left" }, { field: "readings" })).toContain(
+      "columns.1.field: readings makes readings_left, which another column means",
+    );
+    expect(await twice({ field: "iron_distance" }, { field: "iron_evidence" })).toContain(
+      "iron_distance makes iron_evidence",
+    );
   });
   test("an option without effect", async () => {
     for (
