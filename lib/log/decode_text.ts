@@ -1,3 +1,4 @@
+import { type Signs, signsIn } from "./fast_bytes.ts";
 import { FileFault } from "./file_fault.ts";
 import { type Encoding, ENCODINGS } from "./table.ts";
 
@@ -68,6 +69,7 @@ export interface DecodedText {
   readonly encoding: Encoding;
   /** What was taken for granted, or null. */
   readonly note: string | null;
+  readonly signs: Signs;
 }
 
 export const ENCODING_NOTES = {
@@ -135,10 +137,13 @@ export function decodeText(bytes: Uint8Array, file: string, options: DecodeTextO
       );
     }
     const note = said === undefined ? ENCODING_NOTES.utf16 : ENCODING_NOTES.said;
-    return { body: new TextEncoder().encode(text), encoding, note };
+    const encoded = new TextEncoder().encode(text);
+    return { body: encoded, encoding, note, signs: signsIn(encoded) };
   }
 
-  const nul = body.indexOf(0);
+  const signs = signsIn(body);
+  if (signs.ascii && !signs.nul) return { body, encoding, note: null, signs };
+  const nul = signs.nul ? body.indexOf(0) : -1;
   if (nul >= 0) {
     const wide = looksLikeUtf16(body);
     if (wide !== null) {
@@ -165,7 +170,7 @@ export function decodeText(bytes: Uint8Array, file: string, options: DecodeTextO
       bad + start,
     );
   }
-  return { body, encoding, note: null };
+  return { body, encoding, note: null, signs };
 }
 
 /** The bytes of a text file as UTF-8 without a byte order mark: `decodeText` without the rest. */

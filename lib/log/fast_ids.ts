@@ -1,6 +1,11 @@
+import { hashOf, sameBytes } from "./fast_bytes.ts";
+
+const viewOf = (bytes: Uint8Array): DataView =>
+  new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
+
 /** A set of ids, most of them known only by where their bytes lie in the file. */
 export class IdTable {
-  readonly #body: Uint8Array;
+  readonly #view: DataView;
   readonly #encoder = new TextEncoder();
   #slots = new Int32Array(1024);
   #mask = 1023;
@@ -13,12 +18,12 @@ export class IdTable {
   #extraUsed = 0;
 
   constructor(body: Uint8Array) {
-    this.#body = body;
+    this.#view = viewOf(body);
   }
 
   /** The slot of an id of the file, for `addAt`, or -1 where it was met. */
   freeSlot(start: number, end: number): number {
-    const found = this.#find(this.#body, start, end - start);
+    const found = this.#find(this.#view, start, end - start);
     return found < 0 ? -1 : found;
   }
 
@@ -29,12 +34,12 @@ export class IdTable {
 
   has(id: string): boolean {
     const bytes = this.#encoder.encode(id);
-    return this.#find(bytes, 0, bytes.length) < 0;
+    return this.#find(viewOf(bytes), 0, bytes.length) < 0;
   }
 
   add(id: string): void {
     const bytes = this.#encoder.encode(id);
-    const slot = this.#find(bytes, 0, bytes.length);
+    const slot = this.#find(viewOf(bytes), 0, bytes.length);
     if (slot < 0) return;
     if (this.#extraUsed + bytes.length > this.#extra.length) {
       const longer = new Uint8Array(Math.max(this.#extra.length * 2, this.#extraUsed + bytes.length));
@@ -49,21 +54,18 @@ export class IdTable {
   #lastHash = 0;
 
   /** The slot that is free for the bytes, or -1 where they were met. */
-  #find(bytes: Uint8Array, start: number, length: number): number {
-    let hash = 0x811c9dc5 ^ length;
-    for (let i = start; i < start + length; i++) hash = Math.imul(hash ^ bytes[i]!, 0x01000193);
-    hash ^= hash >>> 15;
+  #find(bytes: DataView, start: number, length: number): number {
+    const hash = hashOf(bytes, start, start + length);
     this.#lastHash = hash;
     for (let slot = hash & this.#mask;; slot = (slot + 1) & this.#mask) {
       const entry = this.#slots[slot]! - 1;
       if (entry < 0) return slot;
       if (this.#hashes[entry] !== hash || this.#lengths[entry] !== length) continue;
       const from = this.#starts[entry]!;
-      const other = from < 0 ? this.#extra : this.#body;
-      const offset = from < 0 ? -1 - from : from;
-      let i = 0;
-      while (i < length && other[offset + i] === bytes[start + i]) i++;
-      if (i === length) return -1;
+      const same = from < 0
+        ? sameBytes(viewOf(this.#extra), -1 - from, bytes, start, length)
+        : sameBytes(this.#view, from, bytes, start, length);
+      if (same) return -1;
     }
   }
 

@@ -20,20 +20,20 @@ function longer<A extends Numbers>(array: A): A {
  */
 export class PassesTable {
   /** All readings of all cells, end to end. */
-  readings = new Float64Array(1024);
+  readings: Float64Array<ArrayBuffer>;
   /** Where the readings of each cell begin, by its number; the next one's beginning is its end. */
-  starts = new Int32Array(256);
-  silent = new Int32Array(256);
+  starts: Int32Array<ArrayBuffer>;
+  silent: Int32Array<ArrayBuffer>;
   /** -1 for null. */
-  passes = new Int32Array(256);
+  passes: Int32Array<ArrayBuffer>;
   /** Index of the kind, plus 4 where the cell is approximate. */
-  kinds = new Uint8Array(256);
+  kinds: Uint8Array<ArrayBuffer>;
   /** Where the cell was written; -1 where `#written` has it. */
   readonly #text: (start: number, end: number) => string;
   readonly #body: Uint8Array;
   readonly #written = new Map<number, string>();
-  #from = new Int32Array(256);
-  #to = new Int32Array(256);
+  #from: Int32Array<ArrayBuffer>;
+  #to: Int32Array<ArrayBuffer>;
   #count = 1;
   #used = 0;
   /** How many readings the cell read last has, and how many passes gave none. */
@@ -42,9 +42,18 @@ export class PassesTable {
   /** Whether a reading of the cell read last lies between two steps of the scale. */
   lastOffStep = false;
 
-  constructor(body: Uint8Array, text: (start: number, end: number) => string) {
+  /** `cells` is how many cells to expect. */
+  constructor(body: Uint8Array, text: (start: number, end: number) => string, cells: number) {
     this.#body = body;
     this.#text = text;
+    const room = cells + 256;
+    this.readings = new Float64Array(room * 4);
+    this.starts = new Int32Array(room);
+    this.silent = new Int32Array(room);
+    this.passes = new Int32Array(room);
+    this.kinds = new Uint8Array(room);
+    this.#from = new Int32Array(room);
+    this.#to = new Int32Array(room);
   }
 
   /**
@@ -55,7 +64,7 @@ export class PassesTable {
     if (end - start > LONGEST) return false;
     const body = this.#body;
     const { low, high, step } = scale;
-    const whole = step === 1 && Number.isInteger(low);
+    const inOnes = step === 1 && Number.isInteger(low);
     while (this.#used + 256 > this.readings.length) this.readings = longer(this.readings);
     const out = this.readings;
     let used = this.#used, silent = 0, i = start, afterX = false, off = false;
@@ -70,16 +79,16 @@ export class PassesTable {
         const negative = byte === MINUS;
         if (negative) byte = ++i < end ? body[i]! : 0;
         const first = i;
-        let value = 0;
+        let whole = 0;
         while (byte >= ZERO && byte <= NINE) {
-          value = value * 10 + (byte - ZERO);
+          whole = (Math.imul(whole, 10) + (byte - ZERO)) | 0;
           byte = ++i < end ? body[i]! : 0;
         }
         const digits = i - first;
         // An x before a small whole number may mean a count.
         if (digits === 0 || digits > 9 || (afterX && digits <= 2)) return false;
         afterX = false;
-        let decimals = 0;
+        let decimals = 0, value = whole;
         if (byte === POINT) {
           const from = ++i;
           byte = i < end ? body[i]! : 0;
@@ -98,7 +107,7 @@ export class PassesTable {
           joined = used === this.#used + 1 && silent === 0 && out[this.#used]! >= 0;
         } else joined = false;
         if (value < low || value > high) return false;
-        if ((!whole || decimals > 0) && !off) {
+        if ((!inOnes || decimals > 0) && !off) {
           const steps = (value - low) / step;
           off = !(Math.abs(steps - Math.round(steps)) < 1e-6);
         }

@@ -112,6 +112,86 @@ export interface ReadSignalsOptions extends ApplySchemaOptions {
 
 const tidy = (name: string): string => restoreCell(name).trim().replace(/\s+/g, " ").toLowerCase();
 
+/** Where the cells of a block of rows begin and end, row after row. */
+interface Cuts {
+  readonly starts: Int32Array;
+  readonly ends: Int32Array;
+  readonly width: number;
+}
+
+/** Cuts a row without quotes into its cells. False where it has more or fewer than the headings. */
+function cutPlain(
+  body: Uint8Array,
+  from: number,
+  end: number,
+  delimiter: number,
+  cuts: Cuts,
+  base: number,
+): boolean {
+  const { starts, ends, width } = cuts;
+  const last = base + width - 1;
+  let at = base;
+  starts[at] = from;
+  for (let i = from; i < end; i++) {
+    if (body[i] !== delimiter) continue;
+    if (at === last) return false;
+    ends[at++] = i;
+    starts[at] = i + 1;
+  }
+  ends[at] = end;
+  return at === last;
+}
+
+/** Cuts a row with whole fields in quotes. False also for a field with a quote in it. */
+function cutQuoted(
+  body: Uint8Array,
+  from: number,
+  end: number,
+  marks: { readonly delimiter: number; readonly quote: number },
+  cuts: Cuts,
+  base: number,
+): boolean {
+  const { delimiter, quote } = marks;
+  const { starts, ends, width } = cuts;
+  const last = base + width - 1;
+  let at = base;
+  for (let i = from;; i++) {
+    if (at > last) return false;
+    if (i < end && body[i] === quote) {
+      starts[at] = ++i;
+      while (body[i] !== quote) i++;
+      // A doubled quote, or the end of the field.
+      if (i + 1 < end && body[i + 1] === quote) return false;
+      ends[at++] = i++;
+    } else {
+      starts[at] = i;
+      while (i < end && body[i] !== delimiter) i++;
+      ends[at++] = i;
+    }
+    if (i >= end) return at === last + 1;
+  }
+}
+
+/** Puts the codes of one column's words in their place, and marks rows with a word at fault as odd. */
+function readWords(
+  cuts: Cuts,
+  odd: Uint8Array,
+  column: number,
+  begin: number,
+  end: number,
+  words: WordTable,
+  codes: Int32Array,
+): void {
+  const { starts, ends, width } = cuts;
+  for (let row = begin, at = column; row < end; row++, at += width) {
+    const from = starts[at]!, to = ends[at]!;
+    if (from === to || odd[row - begin] !== 0) continue;
+    const code = words.code(from, to);
+    if (code === AT_FAULT) odd[row - begin] = 1;
+    else codes[row] = code;
+  }
+}
+
 /**
  * Reads the signals of a table into columns: what `applySchema` accepts, rejects, assumes and flags, to the letter.
  *
@@ -203,7 +283,7 @@ export function readSignals(
   });
   if (FIND_PARTS.length !== FIND_FIELDS.length) return null;
 
-  const passes = new PassesTable(body, text);
+  const passes = new PassesTable(body, text, rowCount * 3);
   const sides = PASSES.map((name) => {
     const heading = name.startsWith("check_") ? name : `readings_${name}`;
     const column = columnNamed.get(heading) ?? -1;
@@ -378,6 +458,7 @@ export function readSignals(
   };
 
   const cellStarts = new Int32Array(BLOCK_ROWS * width), cellEnds = new Int32Array(BLOCK_ROWS * width);
+  const cuts: Cuts = { starts: cellStarts, ends: cellEnds, width };
   /** 1 where the steps of the schema have to read the row. */
   const odd = new Uint8Array(BLOCK_ROWS);
   const dugWords = wordsOf("dug");
@@ -391,44 +472,6 @@ export function readSignals(
   const stoppedCodes = codes.stopped_why ?? nothing, siteCodes = codes.site ?? nothing;
   const privateCodes = codes.site_private;
   const parts = FIND_PARTS.length;
-
-  /** Cuts a row into its cells. False where the steps of the schema have to look at it. */
-  const cut = (row: number, base: number): boolean => {
-    const end = table.end(row);
-    const marks = table.marks(row);
-    if ((marks & 2) !== 0) return false;
-    let at = base, from = table.start(row);
-    const last = base + width - 1;
-    if (marks === 0) {
-      for (let i = from; i < end; i++) {
-        if (body[i] !== delimiter) continue;
-        if (at === last) return false;
-        cellStarts[at] = from;
-        cellEnds[at++] = i;
-        from = i + 1;
-      }
-      cellStarts[at] = from;
-      cellEnds[at] = end;
-      return at === last;
-    }
-    for (let i = from;; i++) {
-      if (at > last) return false;
-      if (i < end && body[i] === quote) {
-        from = ++i;
-        while (body[i] !== quote) i++;
-        // A doubled quote, or the end of the field.
-        if (i + 1 < end && body[i + 1] === quote) return false;
-        cellStarts[at] = from;
-        cellEnds[at++] = i++;
-      } else {
-        from = i;
-        while (i < end && body[i] !== delimiter) i++;
-        cellStarts[at] = from;
-        cellEnds[at++] = i;
-      }
-      if (i >= end) return at === last + 1;
-    }
-  };
 
   /** Reads a row whose words are all sound. False where the steps of the schema have to read it. */
   const readRow = (row: number, base: number): boolean => {
@@ -652,16 +695,16 @@ export function readSignals(
 
   for (let begin = 0; begin < rowCount; begin += BLOCK_ROWS) {
     const end = Math.min(rowCount, begin + BLOCK_ROWS);
-    for (let row = begin; row < end; row++) odd[row - begin] = cut(row, (row - begin) * width) ? 0 : 1;
+    for (let row = begin; row < end; row++) {
+      const marks = table.marks(row);
+      const base = (row - begin) * width;
+      const isCut = marks === 0
+        ? cutPlain(body, table.start(row), table.end(row), delimiter, cuts, base)
+        : marks === 1 && cutQuoted(body, table.start(row), table.end(row), { delimiter, quote }, cuts, base);
+      odd[row - begin] = isCut ? 0 : 1;
+    }
     for (const { column, words, codes } of wordColumns) {
-      for (let row = begin, at = column; row < end; row++, at += width) {
-        if (odd[row - begin] !== 0) continue;
-        const from = cellStarts[at]!, to = cellEnds[at]!;
-        if (from === to) continue;
-        const code = words.code(from, to);
-        if (code === AT_FAULT) odd[row - begin] = 1;
-        else codes[row] = code;
-      }
+      readWords(cuts, odd, column, begin, end, words, codes);
     }
     for (let row = begin; row < end; row++) {
       if (odd[row - begin] === 0 && readRow(row, (row - begin) * width)) {

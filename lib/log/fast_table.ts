@@ -1,3 +1,4 @@
+import { inFours, type Signs } from "./fast_bytes.ts";
 import { refuseEqualHeadings, type Table, type TableNote } from "./table.ts";
 
 const CR = 13, LF = 10;
@@ -6,6 +7,8 @@ export interface ByteTableOptions {
   readonly file: string;
   /** The byte that splits fields. */
   readonly delimiter: number;
+  /** What `signsIn` finds in the bytes. */
+  readonly signs: Signs;
   /** The byte that quotes fields, or -1. */
   readonly quote: number;
   /** A record longer than this is left to the strict parser. */
@@ -34,20 +37,32 @@ function grown<A extends Uint32Array | Uint8Array>(array: A, length: number): A 
 
 /** Finds the records, or gives null for anything that the strict parser should look at. */
 function findRecords(body: Uint8Array, options: ByteTableOptions): Records | null {
-  const { delimiter, quote, maxRowBytes } = options;
+  const { delimiter, quote, maxRowBytes, signs } = options;
   const length = body.length;
   let starts = new Uint32Array(Math.max(16, length >> 6));
   let count = 0;
-  if (!body.includes(CR) && (quote < 0 || !body.includes(quote))) {
-    for (let at = 0; at < length;) {
+  const hasQuote = quote >= 0 && (quote === 39 ? signs.singleQuote : signs.doubleQuote);
+  if (!signs.cr && !hasQuote) {
+    const { lead, fours } = inFours(body);
+    const tail = lead + fours.length * 4;
+    let at = 0, tooLong = false;
+    const end = (i: number): void => {
       if (count === starts.length) starts = grown(starts, count * 2);
       starts[count++] = at;
-      let end = body.indexOf(LF, at);
-      if (end < 0) end = length;
-      if (end - at > maxRowBytes) return null;
-      at = end + 1;
+      if (i - at > maxRowBytes) tooLong = true;
+      at = i + 1;
+    };
+    for (let i = 0; i < lead; i++) if (body[i] === LF) end(i);
+    for (let k = 0; k < fours.length; k++) {
+      const odd = fours[k]! ^ 0x0a0a0a0a;
+      // As in `signsIn`.
+      if (((odd - 0x01010101) & ~odd & 0x80808080) === 0) continue;
+      const from = lead + k * 4;
+      for (let i = from; i < from + 4; i++) if (body[i] === LF) end(i);
     }
-    return { starts, count, lines: null, marks: null };
+    for (let i = tail; i < length; i++) if (body[i] === LF) end(i);
+    if (at < length) end(length);
+    return tooLong ? null : { starts, count, lines: null, marks: null };
   }
   let lines = new Uint32Array(starts.length), marks = new Uint8Array(starts.length);
   let line = 1, i = 0, several = false, quoted = false;
@@ -170,7 +185,6 @@ export class ByteTable implements Table {
   text(start: number, end: number): string {
     if (this.#latin !== null) {
       const text = this.#latin.slice(start, end);
-      // deno-lint-ignore no-control-regex
       if (!/[^\0-\x7f]/.test(text)) return text;
     }
     return this.#decoder.decode(this.body.subarray(start, end));

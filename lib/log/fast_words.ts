@@ -1,3 +1,5 @@
+import { hashOf, sameBytes } from "./fast_bytes.ts";
+
 /** What a cell means: a value, or a fault that this path leaves to the strict one. */
 export type Meaning = string | number | null | undefined;
 
@@ -11,7 +13,7 @@ export const AT_FAULT = -1;
 export class WordTable {
   /** By code. */
   readonly values: (string | number | null)[] = [null];
-  readonly #body: Uint8Array;
+  readonly #view: DataView;
   readonly #read: (start: number, end: number) => Meaning;
   readonly #codeOf = new Map<string | number, number>();
   #slots = new Int32Array(64);
@@ -24,7 +26,7 @@ export class WordTable {
 
   /** `read` gives the meaning of a cell that was not met before, undefined for a fault. */
   constructor(body: Uint8Array, read: (start: number, end: number) => Meaning) {
-    this.#body = body;
+    this.#view = new DataView(body.buffer, body.byteOffset, body.byteLength);
     this.#read = read;
   }
 
@@ -42,22 +44,15 @@ export class WordTable {
 
   /** The code of a cell that is not empty, or `AT_FAULT`. */
   code(start: number, end: number): number {
-    const body = this.#body, mask = this.#mask, slots = this.#slots;
-    let hash = 0x811c9dc5 ^ (end - start);
-    for (let i = start; i < end; i++) hash = Math.imul(hash ^ body[i]!, 0x01000193);
-    hash ^= hash >>> 15;
+    const view = this.#view, mask = this.#mask, slots = this.#slots, hashes = this.#hashes;
+    const hash = hashOf(view, start, end);
     for (let slot = hash & mask;; slot = (slot + 1) & mask) {
       const entry = slots[slot]! - 1;
       if (entry < 0) return this.#add(start, end, hash, slot);
-      if (this.#hashes[entry] !== hash) continue;
-      let from = this.#starts[entry]!;
+      if (hashes[entry] !== hash) continue;
+      const from = this.#starts[entry]!;
       if (this.#ends[entry]! - from !== end - start) continue;
-      let i = start;
-      while (i < end && body[i] === body[from]) {
-        i++;
-        from++;
-      }
-      if (i === end) return this.#codes[entry]!;
+      if (sameBytes(view, from, view, start, end - start)) return this.#codes[entry]!;
     }
   }
 

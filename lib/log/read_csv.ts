@@ -60,16 +60,22 @@ function isStrict(
 }
 
 /** Throws for a line above the limit; else tells where the lines first end otherwise than the first one does. */
-function refuseLongLines(bytes: Uint8Array, file: string, limit: number): { oddEnd: number | null } {
+function refuseLongLines(
+  bytes: Uint8Array,
+  file: string,
+  limit: number,
+  hasCr: boolean,
+): { oddEnd: number | null } {
   let line = 1, start = 0, firstEnd = 0;
   let oddEnd: number | null = null;
-  if (!bytes.includes(CR)) {
-    while (start <= bytes.length) {
-      const end = bytes.indexOf(LF, start);
-      if ((end < 0 ? bytes.length : end) - start > limit) break;
-      start = end < 0 ? bytes.length + 1 : end + 1;
+  if (!hasCr) {
+    // From one line end to the last one within the limit: all between them are short enough.
+    while (bytes.length - start > limit) {
+      const end = bytes.lastIndexOf(LF, start + limit);
+      if (end < start) break;
+      start = end + 1;
     }
-    if (start > bytes.length) return { oddEnd };
+    if (bytes.length - start <= limit) return { oddEnd };
     start = 0;
   }
   for (let i = 0; i <= bytes.length; i++) {
@@ -148,7 +154,7 @@ function readText(bytes: Uint8Array, options: ReadOptions, strictly: boolean): T
     options.encoding === undefined ? {} : { encoding: options.encoding },
   );
   const { body } = decoded;
-  const { oddEnd } = refuseLongLines(body, file, maxRowBytes);
+  const { oddEnd } = refuseLongLines(body, file, maxRowBytes, decoded.signs.cr);
   const dialect = findDialect(body, options);
   const marks: Marks = {
     quote: dialect.quote?.charCodeAt(0) ?? -1,
@@ -160,9 +166,14 @@ function readText(bytes: Uint8Array, options: ReadOptions, strictly: boolean): T
     ...dialect.notes.map((text) => ({ text, count: 1, first: first(headingLine) })),
     ...(oddEnd === null ? [] : [{ text: MIXED_ENDS, count: 1, first: first(oddEnd) }]),
   ];
-  const quick = strictly
-    ? null
-    : byteTable(body, { ...marks, file, maxRowBytes, strayQuote: STRAY_QUOTE, notes: notesOf });
+  const quick = strictly ? null : byteTable(body, {
+    ...marks,
+    signs: decoded.signs,
+    file,
+    maxRowBytes,
+    strayQuote: STRAY_QUOTE,
+    notes: notesOf,
+  });
   if (quick !== null) return quick;
 
   const QUOTE = marks.quote;
