@@ -135,6 +135,14 @@ export const tasks: Readonly<Record<string, Task>> = {
       "gets that name in front (2024:S1), so keep it the same from merge to merge. A log that was merged before keeps its\n" +
       "ids. Duplicates are shown; only rows that are the same to the letter are left out. Your logs are never changed.",
   },
+  "check-notebooks": {
+    summary:
+      "Check notebooks without running them: types, order of names, outputs left in, missing alternative text.",
+    files: ["FOLDER"],
+    options: { json: { meaning: "print the findings as JSON" } },
+    more: "FOLDER is the project's notebooks/ when not given.\n\n" +
+      "Status: 0 nothing found; 1 no such folder; 2 a fault of ours; 3 something was found.",
+  },
   test: {
     summary:
       "Check the whole project: types, examples, tests, a season from end to end, the page in a browser.",
@@ -142,6 +150,17 @@ export const tasks: Readonly<Record<string, Task>> = {
     options: { quick: { meaning: "leave out types, examples, the season and outside programs" } },
     more:
       "Checks against programs outside Deno run where the program is installed; the others are listed as not run.",
+  },
+  "fuzz-logs": {
+    summary:
+      "Load a hundred thousand generated files, sound, odd and broken: none may crash, every row must be accounted for.",
+    files: [],
+    options: {
+      count: { value: "N", meaning: "how many files (default: 100000)" },
+      seed: { value: "N", meaning: "which files, a whole number (default: 1)" },
+    },
+    more:
+      "It takes some minutes. Status: 0 all went well; 1 a file crashed a loader or lost a row: it is printed.",
   },
   setup: {
     summary: "Install what is missing, from the lock file. Every other task does this by itself.",
@@ -181,6 +200,36 @@ export const tasks: Readonly<Record<string, Task>> = {
     },
     more: "Up to 20000 signals the truth holds class probabilities, simulated in 15 seconds or so.",
   },
+  "plan-garden": {
+    summary: "Plan a test garden, or the next trials of one: a sheet to print and a log to fill in.",
+    files: ["GARDEN_LOG"],
+    options: {
+      targets: {
+        value: "LIST",
+        meaning: "targets as NAME:DIAMETER_MM, commas between (default: copper disc:24)",
+      },
+      neighbours: {
+        value: "LIST",
+        meaning: "neighbours as NAME:KIND:LENGTHxTHICKNESS in mm (default: a small and a large nail)",
+      },
+      settings: { value: "NAME", meaning: "settings or machine, as in your machines file (default: A-open)" },
+      machines: { value: "FILE", meaning: "your machines (default: machines.json beside the log)" },
+      gaps: { value: "LIST", meaning: "gaps in cm, commas between (default: 0,1,2,3,4,5,6,8,10,12)" },
+      hours: { value: "N", meaning: "hours there are (default: 4)" },
+      minutes: { value: "N", meaning: "minutes for one trial (default: 2)" },
+      width: { value: "CM", meaning: "how narrow the half gap's interval should become (default: 1.5)" },
+      depth: { value: "CM", meaning: "depth of the target; 0 for the surface (default: 0)" },
+      spacer: { value: "CM", meaning: "spacer between ground and coil (default: 8)" },
+      coil: { value: "CM", meaning: "width of the coil (default: 28)" },
+      blind: { meaning: "a helper lays: two lists, one without what lies there" },
+      out: { value: "DIR", meaning: "where sheet and log go (default: write-ups/garden-plan)" },
+      seed: { value: "N", meaning: "seed of everything drawn by chance, a whole number (default: 1)" },
+    },
+    more:
+      "With a GARDEN_LOG it first tells which gaps of which pair would shrink the half gap's interval most, then plans the\n" +
+      "objects of that log that were read with the settings named, laid as they were, with blocks and trials numbered on.\n\n" +
+      "Status: 0 done; 1 your log or command line; 2 a fault of ours.",
+  },
   "prove-garden": {
     summary: "Try the garden's fit on simulated gardens whose truth is known, and store what came out.",
     files: [],
@@ -217,6 +266,23 @@ export const tasks: Readonly<Record<string, Task>> = {
     },
     more: "One rule a machine and discrimination setting. The file holds no site, day, find or note.\n\n" +
       "Status: 0 done; 1 your log or command line; 2 ours; 3 the log is too small to learn from.",
+  },
+  "phone-page": {
+    summary: "Make the page that records signals on a phone, without a network: one HTML file.",
+    files: [],
+    options: {
+      model: {
+        value: "FILE",
+        meaning: "rules learnt by `deno task fit-model`; without them the page only records",
+      },
+      machines: {
+        value: "FILE",
+        meaning: "your machines and settings (default: those the rules were learnt with)",
+      },
+      out: { value: "FILE", meaning: "where the page goes (default: write-ups/phone-page.html)" },
+    },
+    more:
+      "The page keeps every keystroke on the phone, saves CSV and JSON that the kit loads as they stand, and asks nothing of any network.",
   },
   "demo-logs": {
     summary: "Make the invented demo logs again from their seed.",

@@ -20,6 +20,10 @@ export interface PlannedNeighbour {
   readonly expectedHalfGapCm?: number;
   /** Gaps to lay of this one. Default: those of the plan. */
   readonly gapsCm?: readonly number[];
+  /** 0 points at the target. Default 90: across the line between the two. */
+  readonly headingDeg?: number;
+  /** Default 0: flat. */
+  readonly tiltDeg?: number;
 }
 
 export interface PlanGardenOptions {
@@ -43,6 +47,9 @@ export interface PlanGardenOptions {
   readonly coilWidthCm?: number;
   /** Whether a helper lays and the one who reads does not see. Default false. */
   readonly blind?: boolean;
+  /** Numbers of the first block and the first trial, to go on where a log ends. Default 1. */
+  readonly firstBlock?: number;
+  readonly firstTrial?: number;
   /** Default 1. */
   readonly seed?: number;
   /** Simulated gardens behind each width. Default 16. */
@@ -260,7 +267,12 @@ function sizeOf(
   const middle = [...at.gapsCm].sort((a, b) => a - b)[Math.floor(at.gapsCm.length / 2)]!;
   const laid = neighbours.map((each) => {
     const half = each.expectedHalfGapCm ?? middle;
-    return { name: each.name, qCm2: half < 0 ? -20 : (half + SIMULATED_TOUCHING_CM) ** 2, has: half >= 0 };
+    return {
+      name: each.name,
+      qCm2: half < 0 ? -20 : (half + SIMULATED_TOUCHING_CM) ** 2,
+      has: half >= 0,
+      ...(each.gapsCm ? { gapsCm: each.gapsCm } : {}),
+    };
   });
   const widths = Array.from({ length: gardens }, (_, replicate) => {
     const garden = simulatedGarden(laid, {
@@ -306,7 +318,7 @@ function runList(
     readonly seed: number;
   },
 ): readonly PlannedTrial[] {
-  const { targets, neighbours, settings } = options;
+  const { targets, neighbours, settings, firstBlock = 1, firstTrial = 1 } = options;
   const draw = chance(at.seed, "garden/plan");
   const decks = new Map<string, number[]>();
   const deal = (key: string, gaps: readonly number[]): number => {
@@ -323,7 +335,7 @@ function runList(
       neighbour: PlannedNeighbour | null,
       gap: number | null,
     ): PlannedTrial => ({
-      block: `B${String(b + 1).padStart(2, "0")}`,
+      block: `B${String(b + firstBlock).padStart(2, "0")}`,
       settings,
       spot,
       medium: at.depthCm === 0 ? "on-surface" : "fresh-hole",
@@ -337,8 +349,8 @@ function runList(
       neighbour_thickness_mm: neighbour === null ? "" : String(neighbour.thicknessMm),
       neighbour_count: neighbour === null ? "" : "1",
       side: gap === null ? "" : draw.integer(2) === 0 ? "left" : "right",
-      neighbour_heading_deg: neighbour === null ? "" : "90",
-      neighbour_tilt_deg: neighbour === null ? "" : "0",
+      neighbour_heading_deg: neighbour === null ? "" : String(neighbour.headingDeg ?? 90),
+      neighbour_tilt_deg: neighbour === null ? "" : String(neighbour.tiltDeg ?? 0),
       gap_cm: gap === null ? "" : String(gap),
       height_difference_cm: gap === null ? "" : "0",
       readings_right: "",
@@ -361,7 +373,7 @@ function runList(
     ];
     draw.shuffle(block).forEach((trial, i) =>
       trials.push({
-        trial_id: `T${String(trials.length + 1).padStart(3, "0")}`,
+        trial_id: `T${String(trials.length + firstTrial).padStart(3, "0")}`,
         ...trial,
         run_order: String(i + 1),
       })

@@ -7,6 +7,8 @@ export interface SimulatedNeighbour {
   readonly name: string;
   /** The square of the distance between centres at which target and neighbour are equally loud, in cm2; may be below 0. */
   readonly qCm2: number;
+  /** Gaps of this neighbour in cm. Default: those of the garden. */
+  readonly gapsCm?: readonly number[];
 }
 
 /** Scatter of simulated readings, standard deviations in reading units. */
@@ -107,7 +109,7 @@ export function simulatedGarden(
   const trials: Trial[] = [];
   const decks = neighbours.map(() => [] as number[]);
   const deal = (index: number): number => {
-    if (decks[index]!.length === 0) decks[index]!.push(...draw.shuffle(gapsCm));
+    if (decks[index]!.length === 0) decks[index]!.push(...draw.shuffle(neighbours[index]!.gapsCm ?? gapsCm));
     return decks[index]!.pop()!;
   };
   for (let b = 0; b < blocks; b++) {
