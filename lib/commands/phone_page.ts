@@ -1,0 +1,61 @@
+import { parseFieldRules } from "../decide/mod.ts";
+import { parseMachines, readLogFile } from "../log/mod.ts";
+import { phonePage } from "../writeup/mod.ts";
+import { CommandLineFault, fromHere, readCommandLine } from "./_command_line.ts";
+import { root, runTask, say } from "./_run.ts";
+import { inTheirWords } from "./_virtual_output.ts";
+
+const textOf = async (path: string): Promise<string> =>
+  new TextDecoder().decode((await readLogFile(fromHere(path), {})).bytes);
+
+await runTask(async (args) => {
+  const line = readCommandLine("phone-page", args);
+  const { model, machines: named, out } = line.values;
+  let rules;
+  try {
+    rules = model === undefined ? undefined : parseFieldRules(await textOf(model), model);
+  } catch (error) {
+    throw error instanceof SyntaxError ? new CommandLineFault(error.message) : error;
+  }
+  // Without a machines file, the machines that the rules were learnt with; without both, the demo's.
+  const machines = named !== undefined
+    ? parseMachines(await textOf(named), named)
+    : rules?.machines ?? parseMachines(await Deno.readTextFile(`${root}/datasets/demo/machines.json`));
+  if (named === undefined && rules === undefined) {
+    say(
+      "No machines file was named: the page is for the two invented demo machines. Name your own by --machines.",
+    );
+  }
+  const path = out === undefined ? `${root}/write-ups/phone-page.html` : fromHere(out);
+  let html: string;
+  try {
+    html = await phonePage(rules === undefined ? { machines } : { machines, rules });
+  } catch (error) {
+    if (error instanceof RangeError) {
+      return inTheirWords(() => {
+        throw error;
+      });
+    }
+    throw error;
+  }
+  try {
+    await Deno.mkdir(path.replace(/\/[^/]*$/, "") || "/", { recursive: true });
+    await Deno.writeTextFile(path, html);
+  } catch (error) {
+    throw new CommandLineFault(`Cannot write ${path}: ${(error as Error).message}`);
+  }
+  const kilobytes = Math.ceil(new TextEncoder().encode(html).length / 1000);
+  say(
+    `The phone page is ${path} (${kilobytes} kB). Send it to the phone and open it there; it needs no network.`,
+  );
+  say(
+    rules === undefined
+      ? "It carries no rule: it records, and says nothing. `deno task fit-model` learns one from your log."
+      : `It carries ${
+        rules.rules.map(({ version, machine, discrimination }) =>
+          `${version} (${machine}, ${discrimination})`
+        ).join(", ")
+      }.`,
+  );
+  return 0;
+});

@@ -1,0 +1,80 @@
+import type { Machine } from "../../lib/log/machines.ts";
+import { type PadKey, padPasses, pressKey } from "../../lib/writeup/phone_keypad.ts";
+import { button, h } from "./dom.ts";
+
+/** One cell that the keypad may write into. */
+export interface PadCell {
+  readonly name: string;
+  readonly label: string;
+  readonly value: string | undefined;
+  /** Numbers of passes, or one plain number such as a depth. */
+  readonly kind?: "readings" | "number";
+}
+
+/** How a readings cell is shown while it is written: a word for a pass without a number. */
+export const shownCell = (value: string | undefined): string =>
+  (value ?? "").split(" ").map((token) => token === "." ? "none" : token).join("   ").trimEnd();
+
+/**
+ * The cells and the keypad below them. Digits go to the cell at hand; the key at the lower right goes on to the next cell.
+ */
+export function pad(options: {
+  readonly cells: readonly PadCell[];
+  readonly at: string;
+  readonly scale: Machine["scale"];
+  readonly choose: (name: string) => void;
+  readonly write: (name: string, value: string) => void;
+  readonly onward: { readonly text: string; readonly go: () => void };
+}): { readonly cells: HTMLElement; readonly keys: HTMLElement; readonly press: (key: PadKey) => void } {
+  const { cells, at, scale, choose, write, onward } = options;
+  const cell = cells.find(({ name }) => name === at) ?? cells[0]!;
+  const plain = cell.kind === "number";
+  const press = (key: PadKey): void => write(cell.name, pressKey(cell.value ?? "", key));
+  const fault = (each: PadCell): string | null =>
+    each.kind === "number" ? null : padPasses(each.value, scale).fault;
+  const key = (text: string, name: PadKey, attributes: Record<string, unknown> = {}): HTMLElement =>
+    button(text, () => press(name), { "data-key": `pad-${name}`, ...attributes });
+  const points = !Number.isInteger(scale.step) || plain;
+  const spare = scale.low < 0 && !plain
+    ? key("minus", "minus", { class: "word" })
+    : points
+    ? key("point", ".", { class: "word" })
+    : key("to", "to", { class: "word", "aria-label": "to: joins lowest, usual and highest" });
+  return {
+    press,
+    cells: h(
+      "div",
+      { class: "cells" },
+      cells.map((each) => {
+        const wrong = fault(each);
+        return h(
+          "button",
+          {
+            type: "button",
+            class: "cell",
+            "data-key": `cell-${each.name}`,
+            "aria-pressed": String(each.name === cell.name),
+            on: { click: () => choose(each.name) },
+          },
+          h("span", { class: "label" }, each.label),
+          h("span", { class: "value" }, shownCell(each.value) || "\u00a0"),
+          wrong === null ? null : h("span", { class: "fault" }, `Not readable: ${wrong}`),
+        );
+      }),
+    ),
+    keys: h(
+      "div",
+      { class: "keys", role: "group", "aria-label": `Keypad for ${cell.label}` },
+      ["1", "2", "3"].map((digit) => key(digit, digit as PadKey)),
+      plain ? h("span") : key("next pass", "next", { class: "word" }),
+      ["4", "5", "6"].map((digit) => key(digit, digit as PadKey)),
+      plain ? h("span") : key("no number", "none", { class: "word" }),
+      ["7", "8", "9"].map((digit) => key(digit, digit as PadKey)),
+      key("erase", "erase", { class: "word" }),
+      spare,
+      key("0", "0"),
+      spare.textContent !== "to" && !plain ? key("to", "to", { class: "word" }) : h("span"),
+      button(onward.text, onward.go, { class: "word onward", "data-key": "pad-onward" }),
+    ),
+  };
+}

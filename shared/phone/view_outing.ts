@@ -1,0 +1,196 @@
+import { type App, phoneClock } from "./app.ts";
+import { button, choices, entry, h } from "./dom.ts";
+import { pad } from "./pad.ts";
+import { shownCell } from "./pad.ts";
+
+export async function newSignal(app: App, outing: string): Promise<void> {
+  const clock = phoneClock();
+  // Where the person put another date than the phone's, its clock is not to be trusted.
+  const trusted = app.store.outings.get(outing)?.values.date === clock.date;
+  const id = await app.store.nextSignal(outing, trusted ? { seen_at: clock.time } : {});
+  app.go({ view: "signal", id, step: "passes" });
+}
+
+/** What stands in the list of signals: enough to know it again. */
+function signalLine(app: App, id: string): HTMLElement {
+  const { values, finds, number, revision } = app.store.signals.get(id)!;
+  const readings = [values.readings_right, values.readings_left].map(shownCell).filter(Boolean).join(" | ");
+  const hole = values.dug === "yes"
+    ? finds[0]?.what ??
+      (finds[0]?.metal === undefined ? values.result ?? "dug" : finds[0].metal.replaceAll("-", " "))
+    : values.dug === "stopped"
+    ? "stopped"
+    : values.dug === "no"
+    ? "not dug"
+    : "hole open";
+  return h(
+    "li",
+    {},
+    h(
+      "button",
+      {
+        type: "button",
+        "data-key": `signal-${id}`,
+        on: { click: () => app.go({ view: "signal", id, step: "passes" }) },
+      },
+      h("b", {}, `${number}. ${readings || "no readings"}`),
+      h(
+        "span",
+        {},
+        `${hole.replaceAll("-", " ")}${revision > app.store.meta.saved ? ", not in a file" : ""}`,
+      ),
+    ),
+  );
+}
+
+export function outingView(app: App): HTMLElement[] {
+  const outing = app.store.outings.get(app.place.id!)!;
+  const { id, values, ended } = outing;
+  const signals = app.signalsOf(id);
+  if (app.place.step === "end") return endView(app);
+  if (app.place.step === "check") return checkView(app);
+  const remove = app.asking === "delete-outing"
+    ? h(
+      "div",
+      { class: "alarm" },
+      h(
+        "p",
+        {},
+        `Delete this outing with its ${signals.length} signals from the phone? A saved file keeps them; nothing else does.`,
+      ),
+      h(
+        "div",
+        { class: "row of2" },
+        button("Keep it", () => {
+          app.asking = null;
+          app.draw();
+        }),
+        button("Delete it", () => {
+          for (const signal of signals) app.put("signals", signal.id, ["deleted"], true, { quiet: true });
+          app.put("outings", id, ["deleted"], true, { quiet: true });
+          app.go({ view: "home" });
+        }, { class: "danger" }),
+      ),
+    )
+    : button("Delete outing", () => {
+      app.asking = "delete-outing";
+      app.draw();
+    }, { class: "quiet" });
+  return [
+    h("h1", { tabindex: "-1" }, `${values.site ?? "No site"}, ${values.date ?? "no date"}`),
+    h(
+      "p",
+      { class: "soft" },
+      `${values.settings ?? values.machine ?? ""}${
+        values.moisture ? `, ${values.moisture} ground` : ""
+      }. ${signals.length} signals.`,
+    ),
+    h(
+      "div",
+      { class: "row of2" },
+      button(
+        values.check_start ? "Check piece" : "Check piece first",
+        () => app.go({ view: "outing", id, step: "check" }),
+      ),
+      button(ended ? "Ended: see gate" : "End outing", () => app.go({ view: "outing", id, step: "end" })),
+    ),
+    signals.length === 0
+      ? h("p", { class: "soft" }, "No signal yet.")
+      : h("ul", { class: "list" }, [...signals].reverse().map((signal) => signalLine(app, signal.id))),
+    remove,
+    h(
+      "div",
+      { class: "bar" },
+      button("Home", () => app.go({ view: "home" })),
+      button("New signal", () => void newSignal(app, id), { class: "main" }),
+    ),
+  ];
+}
+
+function checkView(app: App): HTMLElement[] {
+  const { id, values } = app.store.outings.get(app.place.id!)!;
+  const names = ["check_start", "check_end"];
+  const at = app.padAt ?? (values.check_start ? "check_end" : "check_start");
+  const keypad = pad({
+    cells: names.map((name, i) => ({
+      name,
+      label: i === 0 ? "At the start" : "At the end",
+      value: values[name],
+    })),
+    at,
+    scale: app.machineOf(app.store.outings.get(id)!).scale,
+    choose: (name) => {
+      app.padAt = name;
+      app.draw();
+    },
+    write: (name, value) => {
+      app.padAt = name;
+      app.put("outings", id, ["values", name], value || null);
+    },
+    onward: { text: "done", go: () => app.go({ view: "outing", id }) },
+  });
+  return [
+    h("h1", { tabindex: "-1" }, "Check piece"),
+    h(
+      "p",
+      { class: "soft" },
+      "The same piece, the same height, at the start and at the end: it shows whether the machine stayed the same.",
+    ),
+    keypad.cells,
+    keypad.keys,
+  ];
+}
+
+function endView(app: App): HTMLElement[] {
+  const { id, values, ended } = app.store.outings.get(app.place.id!)!;
+  const dug =
+    app.signalsOf(id).filter((signal) => signal.values.dug === "yes" || signal.values.dug === "stopped")
+      .length;
+  const filled = values.holes_filled ?? "";
+  const equal = Number(filled) === dug && filled !== "";
+  const open = app.signalsOf(id).filter((signal) => signal.values.dug === undefined).length;
+  const put = (name: string) => (value: string): void =>
+    app.put("outings", id, ["values", name], value || null, { quiet: true });
+  return [
+    h("h1", { tabindex: "-1" }, "End of the outing"),
+    h("p", {}, `${dug} holes were dug.`),
+    entry({
+      name: "holes_filled",
+      label: "Holes filled",
+      mode: "numeric",
+      value: filled,
+      put: (value) => app.put("outings", id, ["values", "holes_filled"], value || null),
+    }),
+    filled !== "" && !equal
+      ? h(
+        "p",
+        { class: "alarm", role: "alert" },
+        `${dug} dug, ${filled} filled: go back and fill what is open.`,
+      )
+      : null,
+    open > 0 ? h("p", { class: "soft" }, `${open} signals do not say yet whether they were dug.`) : null,
+    values.check_end
+      ? null
+      : button("Check piece at the end", () => app.go({ view: "outing", id, step: "check" })),
+    entry({
+      name: "ended_at",
+      label: "Ended at",
+      type: "time",
+      value: values.ended_at,
+      put: put("ended_at"),
+    }),
+    choices({
+      name: "ended",
+      label: "This outing is",
+      of: [{ value: "ended", text: "ended" }],
+      chosen: ended ? "ended" : undefined,
+      choose: (value) => app.put("outings", id, ["ended"], value !== null),
+    }),
+    h(
+      "div",
+      { class: "bar" },
+      button("Back", () => app.go({ view: "outing", id })),
+      button("Save to a file", () => app.go({ view: "files" }), { class: "main" }),
+    ),
+  ].filter((each) => each !== null);
+}
