@@ -38,21 +38,27 @@ export const EMPTY_MARKS = new Set([
 export function columnFacts(table: Table): readonly ColumnFacts[] {
   const own = table.headings.map(asFieldName);
   const guarded = own.includes(REJECTED_COLUMNS[2]);
-  return table.headings.flatMap((heading, at) => {
-    if (heading === "" || (REJECTED_COLUMNS as readonly string[]).includes(own[at]!)) return [];
-    const counts = new Map<string, number>();
-    let filled = 0;
-    for (let row = 0; row < table.rowCount; row++) {
-      const cell = table.cell(row, at);
+  const used = table.headings.flatMap((heading, at) =>
+    heading === "" || (REJECTED_COLUMNS as readonly string[]).includes(own[at]!) ? [] : [at]
+  );
+  const all = used.map(() => ({ counts: new Map<string, number>(), filled: 0 }));
+  for (let row = 0; row < table.rowCount; row++) {
+    for (let i = 0; i < used.length; i++) {
+      const cell = table.cell(row, used[i]!);
       const text = (guarded ? restoreCell(cell) : cell).trim();
       if (text === "") continue;
-      filled++;
-      counts.set(text, (counts.get(text) ?? 0) + 1);
+      const facts = all[i]!;
+      facts.filled++;
+      facts.counts.set(text, (facts.counts.get(text) ?? 0) + 1);
     }
+  }
+  return used.map((at, i) => {
+    const heading = table.headings[at]!;
+    const { counts, filled } = all[i]!;
     const met = [...counts.keys()];
-    const values = met.map((value, i) => [value, i] as const)
-      .sort(([a, i], [b, j]) => counts.get(b)! - counts.get(a)! || i - j).map(([value]) => value);
-    return [{ heading, at, values, filled, samples: met.slice(0, 3) }];
+    const values = met.map((value, k) => [value, k] as const)
+      .sort(([a, k], [b, l]) => counts.get(b)! - counts.get(a)! || k - l).map(([value]) => value);
+    return { heading, at, values, filled, samples: met.slice(0, 3) };
   });
 }
 

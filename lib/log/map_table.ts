@@ -170,17 +170,19 @@ export function mapTable(table: Table, mapping: ColumnMapping, options: MapTable
   const role = ROLES[name];
   const own = table.headings.map(asFieldName);
   const guarded = options.guarded ?? own.includes(REJECTED_COLUMNS[2]);
-  const sourceCell = (row: number, column: number): string => {
-    const cell = table.cell(row, column);
-    return guarded ? restoreCell(cell) : cell;
-  };
-  const remarks = new Remarks();
-  const blank = Array.from({ length: rowCount }, (_, row) => {
-    for (let column = 0; column < table.headings.length; column++) {
-      if (table.cell(row, column).trim() !== "") return false;
+  // Row by row, once: a table may keep no more than the row that was read last.
+  const source: string[][] = table.headings.map(() => new Array(rowCount).fill(""));
+  const blank: boolean[] = new Array(rowCount).fill(true);
+  for (let row = 0; row < rowCount; row++) {
+    for (let column = 0; column < source.length; column++) {
+      const cell = table.cell(row, column);
+      if (cell === "") continue;
+      if (blank[row] && cell.trim() !== "") blank[row] = false;
+      source[column]![row] = guarded ? restoreCell(cell) : cell;
     }
-    return true;
-  });
+  }
+  const sourceCell = (row: number, column: number): string => source[column]?.[row] ?? "";
+  const remarks = new Remarks();
   const counts = new Map<string | null, Map<string, { count: number }>>();
   const remark = (row: number, column: number, field: string | null, text: string, value: string): void => {
     let own = counts.get(field);
@@ -267,18 +269,27 @@ export function mapTable(table: Table, mapping: ColumnMapping, options: MapTable
   }
   for (const [field, list] of passColumns) {
     list.sort((a, b) => a.column.pass! - b.column.pass!);
-    const turned = mapping.readings.direction === "in-turn-from-left";
+    const first = list[0]!.column.pass!;
+    const inTurn = (odd: number): Entry[] => list.filter((each) => (each.column.pass! - first) % 2 === odd);
+    const [odd, even] = [0, 1].map((rest) =>
+      list.filter((each) => (each.column.pass! - list[0]!.column.pass!) % 2 === rest)
+    ) as [Entry[], Entry[]];
+    const { direction } = mapping.readings;
     const sides: [string, Entry[], string | null][] = field !== "readings"
       ? [[field, list, null]]
-      : mapping.readings
-          .direction === "not-known"
+      : direction === "not-known"
       ? [["readings_right", list, READING_CELL_NOTES.notKnown], ["readings_left", [], null]]
-      : [
-        ["readings_right", list.filter((each) => each.column.pass! % 2 === (turned ? 0 : 1)), null],
-        ["readings_left", list.filter((each) => each.column.pass! % 2 === (turned ? 1 : 0)), null],
-      ].map(([side, part]) =>
-        [side, part, READING_CELL_NOTES[turned ? "fromLeft" : "inTurn"]] as [string, Entry[], string]
-      );
+      : direction === "in-turn-from-left"
+      ? [["readings_right", even, READING_CELL_NOTES.fromLeft], [
+        "readings_left",
+        odd,
+        READING_CELL_NOTES.fromLeft,
+      ]]
+      : [["readings_right", odd, READING_CELL_NOTES.inTurn], [
+        "readings_left",
+        even,
+        READING_CELL_NOTES.inTurn,
+      ]];
     for (const [side, part, why] of sides) {
       const made = add(side, part.map((each) => each.at));
       const passes: string[][] = Array.from({ length: rowCount }, () => []);

@@ -34,7 +34,7 @@ const word = z.string().max(200);
 const columnSchema = z.strictObject({
   heading,
   field: z.string().max(60).nullable().optional(),
-  pass: z.int().min(1).max(500).optional(),
+  pass: z.int().min(0).max(500).optional(),
   unit: z.enum(["mm", "cm", "m", "in", "ft"]).optional(),
   decimal: z.enum(["point", "comma"]).optional(),
   order: z.enum(DATE_ORDERS).optional(),

@@ -172,6 +172,12 @@ describe("mapTable() reads passes in the shape that a log has them", () => {
     });
     const fault = await faultOf(() => load(rows, { columns }));
     expect(fault.message).toContain("holds both directions");
+    const fromNought = [0, 1, 2, 3].map((n) => column(`p${n + 1}`, "readings", { pass: n }));
+    const nought = await load(rows, {
+      columns: fromNought,
+      readings: { direction: "in-turn", empty_pass: "silent" },
+    });
+    expect(nought.signals[0]?.right?.readings).toEqual([410, 412]);
   });
 
   test("one column for both directions", async () => {

@@ -250,6 +250,6 @@ test("any table gets a mapping that is valid, complete after its questions, and 
         if (each !== "") expect(mapping.columns.some((column) => column.heading === each)).toBe(true);
       }
     }),
-    { numRuns: 200 },
+    { numRuns: 100 },
   );
 });
