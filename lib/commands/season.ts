@@ -10,7 +10,8 @@ const demo = `${root}/datasets/demo`;
 await runTask(async (args) => {
   const line = readCommandLine("season", args);
   const seed = seedOf(line);
-  const { trials, machines, out, title } = line.values;
+  const { trials, machines, out, title, author, date } = line.values;
+  if (date !== undefined) checkDay(date);
   const [digLog] = line.files;
   const isDemo = digLog === undefined && trials === undefined;
   if (isDemo && (machines !== undefined || columnsOf(line).length > 0)) {
@@ -48,6 +49,10 @@ await runTask(async (args) => {
       `--seed ${seed}`,
     ]
       .filter(Boolean).join(" "),
+    ...(author === undefined ? {} : { author }),
+    ...(date === undefined ? {} : { date }),
+    ownNotebooks: line.values.with === undefined ? [] : [fromHere(line.values.with)],
+    cached: !line.switches.has("fresh"),
     onListing: (listing) =>
       say(
         `To be published, in full in what-is-published.txt beside the rejected rows:\n  ${
@@ -66,8 +71,21 @@ function brief(sentence: string): string {
   return sentence.length <= 220 ? sentence : sentence.slice(0, sentence.indexOf(": "));
 }
 
-function summary({ folder, headlines, failures, setAside, leftOut }: WriteUp): unknown {
-  return { folder, headlines, failures, setAside, leftOut };
+function summary({ folder, headlines, failures, setAside, leftOut, reused, sizes }: WriteUp): unknown {
+  return { folder, headlines, failures, setAside, leftOut, reused, sizes };
+}
+
+function kilobytes(bytes: number): string {
+  return `${Math.ceil(bytes / 1000)} kB`;
+}
+
+function checkDay(date: string): void {
+  try {
+    if (/^\d{4}-\d\d-\d\d$/.test(date) && Temporal.PlainDate.from(date).toString() === date) return;
+  } catch {
+    // Told below.
+  }
+  throw new CommandLineFault(`Cannot use --date: it must be a day, YYYY-MM-DD, got "${date}"`);
 }
 
 function tell(writeUp: WriteUp): void {
@@ -76,6 +94,13 @@ function tell(writeUp: WriteUp): void {
       `Notebook ${failure.notebook}, cell ${failure.cell}${
         failure.line === null ? "" : `, line ${failure.line}`
       }: ${failure.name}: ${failure.message}`,
+    );
+  }
+  if (writeUp.reused.length > 0) {
+    say(
+      `Taken from an earlier run on the same data, code and seed (--fresh runs all): ${
+        writeUp.reused.join(", ")
+      }`,
     );
   }
   for (const { title, reason } of writeUp.leftOut) say(`Left out: ${title}: ${reason}`);
@@ -87,6 +112,8 @@ function tell(writeUp: WriteUp): void {
       say(`${label}: ${value}${detail ? ` (${detail})` : ""}`);
     }
     say(`\nThe write-up: ${writeUp.folder}/index.html`);
+    const total = Object.values(writeUp.sizes).reduce((sum, bytes) => sum + bytes, 0);
+    say(`Its page has ${kilobytes(writeUp.sizes["index.html"] ?? 0)}, the whole folder ${kilobytes(total)}.`);
   }
   const { rejected, folder } = writeUp.setAside;
   say(

@@ -1,4 +1,4 @@
-import { checkNotebookTypes } from "../writeup/check_notebook_types.ts";
+import { checkNotebooks, findingText } from "../writeup/check_notebooks.ts";
 import { readCommandLine } from "./_command_line.ts";
 import { root, runProgram, runTask, say } from "./_run.ts";
 
@@ -27,9 +27,9 @@ await runTask(async (args) => {
       "types of the library and the tests",
       await runProgram(deno, ["check", "--quiet", ...folders]) === 0,
     );
-    const faults = await checkNotebookTypes(`${root}/notebooks`, { root });
-    for (const fault of faults) say(`  ${fault}`);
-    count("types of the notebooks' cells", faults.length === 0);
+    const findings = await checkNotebooks(`${root}/notebooks`, { root });
+    for (const each of findings) say(`  ${findingText(each)}`);
+    count("types and order of the notebooks' cells", findings.length === 0);
     count(
       "the examples of the doc comments",
       await runProgram(deno, ["test", "-A", "--quiet", "--doc", "lib"]) === 0,

@@ -4,6 +4,8 @@ import { join } from "node:path";
 export interface CheckNotebookTypesOptions {
   /** The project's root: cells are checked with its `deno.json`. */
   readonly root: string;
+  /** Only notebooks of these file names. Default: all of the folder. */
+  readonly only?: readonly string[];
 }
 
 interface CellLine {
@@ -43,11 +45,11 @@ export async function checkNotebookTypes(
   folder: string,
   options: CheckNotebookTypesOptions,
 ): Promise<readonly string[]> {
-  const { root } = options;
+  const { root, only } = options;
   const room = join(root, ".overiron", `check-${Deno.pid}`);
   await Deno.mkdir(room, { recursive: true });
   const names = [...Deno.readDirSync(folder)].map((entry) => entry.name).filter((name) =>
-    name.endsWith(".ipynb")
+    name.endsWith(".ipynb") && (only === undefined || only.includes(name))
   ).sort();
   const faults: string[] = [];
   try {

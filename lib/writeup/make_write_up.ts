@@ -1,4 +1,4 @@
-import { recordedMediaType } from "../figures/mod.ts";
+import { basename } from "node:path";
 import {
   csvText,
   type DigLog,
@@ -7,16 +7,13 @@ import {
   type MachinesFile,
   rejectedCsv,
 } from "../log/mod.ts";
-import { headlineIds } from "./headline_ids.ts";
-import { type Headline, headline } from "./headline.ts";
-import { type Notebook, readNotebook, tagsOf, writeNotebook } from "./notebook.ts";
-import { provenance } from "./provenance.ts";
+import { assemble } from "./_assemble.ts";
+import type { Headline } from "./headline.ts";
+import { type Notebook, readNotebook } from "./notebook.ts";
+import { type ProvenanceInput, sha256 } from "./provenance.ts";
 import { publishData, type PublishedData } from "./publish_data.ts";
-import { renderPage } from "./render_page.ts";
-import { type NotebookFailure, type NotebookRun, type Progress } from "./run_notebook.ts";
-import { runNotebooks } from "./run_notebooks.ts";
+import type { NotebookFailure, Progress } from "./run_notebook.ts";
 import { OutputFault, stageFolder } from "./swap_folder.ts";
-import { nineDigits, writeResults } from "./write_results.ts";
 
 /** What a write-up is made from: the loaded logs, and the bytes they were loaded from, by role. */
 export interface WriteUpLogs {
@@ -40,6 +37,14 @@ export interface MakeWriteUpOptions {
   readonly demo?: boolean;
   /** What a reader must know first, a sentence each. Default: none. */
   readonly notices?: readonly string[];
+  /** Who signs, under a name of their choice. Default: nobody. */
+  readonly author?: string;
+  /** The day of publishing, YYYY-MM-DD. Default: none, since no clock enters a write-up. */
+  readonly date?: string;
+  /** Paths of notebooks of the person's own, which join after the project's. Default: none. */
+  readonly ownNotebooks?: readonly string[];
+  /** Whether notebooks that ran before on the same data, code and seed may be taken from the cache. Default true. */
+  readonly cached?: boolean;
   /** Told what will be published and what is held back, a sentence each, before a notebook runs. */
   readonly onListing?: (listing: readonly string[]) => void;
   readonly onProgress?: (progress: Progress) => void;
@@ -52,40 +57,47 @@ export interface WriteUp {
   readonly headlines: readonly Headline[];
   readonly failures: readonly (NotebookFailure & { readonly notebook: string })[];
   readonly leftOut: readonly { readonly title: string; readonly reason: string }[];
+  /** Notebooks taken from an earlier run of the same code on the same data. */
+  readonly reused: readonly string[];
+  /** Bytes of each file of the folder, by relative path. */
+  readonly sizes: Readonly<Record<string, number>>;
   /** How many rows were set aside, and the private folder that holds them. */
   readonly setAside: { readonly rejected: number; readonly folder: string };
 }
 
 interface Job {
   readonly name: string;
-  readonly text: string;
   readonly notebook: Notebook;
 }
 
 const logNames = { "dig-log": "a dig log", "garden-log": "a garden log" } as const;
 
-/** The notebooks of the project, in order, and those whose logs are missing. */
+/** The notebooks of the project, in order, then the person's own; and those whose logs are missing. */
 async function chooseNotebooks(
-  root: string,
+  options: MakeWriteUpOptions,
   logs: WriteUpLogs,
-  demo: boolean,
 ): Promise<{ jobs: Job[]; leftOut: WriteUp["leftOut"] }> {
-  const folder = `${root}/notebooks`;
-  const names = [...Deno.readDirSync(folder)].map((entry) => entry.name).filter((name) =>
+  const folder = `${options.root}/notebooks`;
+  const paths = [...Deno.readDirSync(folder)].map((entry) => entry.name).filter((name) =>
     name.endsWith(".ipynb")
-  ).sort();
+  ).sort().map((name) => `${folder}/${name}`);
   const jobs: Job[] = [], leftOut: { title: string; reason: string }[] = [];
-  for (const file of names) {
-    const name = file.replace(/\.ipynb$/, "");
-    const text = await Deno.readTextFile(`${folder}/${file}`);
-    const notebook = readNotebook(text);
+  for (const path of [...paths, ...options.ownNotebooks ?? []]) {
+    const name = basename(path).replace(/\.ipynb$/, "");
+    const notebook = await readOwn(path);
     const { needs = [] } = (notebook.metadata.overiron ?? {}) as {
       needs?: readonly (keyof typeof logNames)[];
     };
     const missing = needs.filter((need) =>
       need === "dig-log" ? logs.digLog === null : logs.gardenLog === null
     );
-    if (missing.length === 0) jobs.push({ name, text, notebook });
+    if (!/^[A-Za-z0-9][\w.-]*$/.test(name) || jobs.some((job) => job.name === name)) {
+      throw new OutputFault(
+        `Cannot take notebook ${path}: its name must be of letters, digits, - and _ and no other's, got ${name}`,
+        "input",
+      );
+    }
+    if (missing.length === 0) jobs.push({ name, notebook });
     else {leftOut.push({
         title: titleOf(notebook) ?? name,
         reason: `it needs ${missing.map((need) => logNames[need]).join(" and ")}`,
@@ -94,11 +106,14 @@ async function chooseNotebooks(
   return { jobs, leftOut };
 }
 
-/** Whether the notebook's cell tagged `parameters` declares a name. */
-function declares(notebook: Notebook, name: string): boolean {
-  const cell = notebook.cells.find((each) => tagsOf(each).includes("parameters"));
-  const source = Array.isArray(cell?.source) ? cell.source.join("") : cell?.source ?? "";
-  return new RegExp(`\\bconst ${name}\\b`).test(source);
+async function readOwn(path: string): Promise<Notebook> {
+  try {
+    return readNotebook(await Deno.readTextFile(path));
+  } catch (error) {
+    throw new OutputFault(`Cannot take notebook ${path}: ${(error as Error).message}`, "input", {
+      cause: error,
+    });
+  }
 }
 
 function titleOf(notebook: Notebook): string | undefined {
@@ -152,37 +167,6 @@ function inputCounts(
   }));
 }
 
-function predictionsCsv(runs: readonly NotebookRun[]): string | null {
-  const rows = runs.flatMap((run) => run.predictions);
-  if (rows.length === 0) return null;
-  return csvText([
-    ["signal", "outcome", "fold", "model", "ferrous", "non_ferrous", "masked_good"],
-    ...rows.map((row) => [
-      row.signal,
-      row.outcome,
-      row.fold,
-      row.model,
-      ...[row.ferrous, row.nonFerrous, row.maskedGood].map(nineDigits),
-    ]),
-  ]);
-}
-
-/** Predictions are a file of their own: the executed notebook keeps only what its reader sees of them. */
-function withoutPredictions(notebook: Notebook): Notebook {
-  const cells = notebook.cells.map((cell) => {
-    if (cell.cell_type !== "code") return cell;
-    const outputs = cell.outputs.map((output) => {
-      const data = "data" in output ? output.data as Record<string, unknown> : undefined;
-      const recorded = data?.[recordedMediaType] as { predictions?: unknown } | undefined;
-      if (!data || !recorded?.predictions) return output;
-      const { predictions: _, ...rest } = recorded;
-      return { ...output, data: { ...data, [recordedMediaType]: rest } };
-    });
-    return { ...cell, outputs } as typeof cell;
-  });
-  return { ...notebook, cells };
-}
-
 /**
  * Turns loaded logs into a write-up: publishes the data without what is private, runs the notebooks on that data alone, and
  * puts page, results, notebooks and provenance beside it.
@@ -192,7 +176,8 @@ function withoutPredictions(notebook: Notebook): Notebook {
  * and named. Throws OutputFault where the folder cannot be written.
  */
 export async function makeWriteUp(logs: WriteUpLogs, options: MakeWriteUpOptions): Promise<WriteUp> {
-  const { root, seed, title, command, demo = false, notices = [], onListing, onProgress } = options;
+  const { root, seed, title, command, author, date, notices = [], cached = true, onListing, onProgress } =
+    options;
   const { digLog, gardenLog, machines } = logs;
   const reports = [digLog, gardenLog].flatMap((log) => log === null ? [] : [log.report]);
   if (reports.length === 0) {
@@ -200,110 +185,80 @@ export async function makeWriteUp(logs: WriteUpLogs, options: MakeWriteUpOptions
   }
   const staged = await stageFolder(options.out);
   try {
-    const { jobs, leftOut } = await chooseNotebooks(root, logs, demo);
-    const data = publishData({ digLog, gardenLog, machines }, { seed });
+    const { jobs, leftOut } = await chooseNotebooks(options, logs);
+    const data = publishData({ digLog, gardenLog, machines }, {
+      seed,
+      ...(date === undefined ? {} : { date }),
+    });
     onListing?.(data.listing);
     for (const name of ["data", "notebooks"]) await Deno.mkdir(`${staged.folder}/${name}`);
     for (const { name, text } of data.files) await Deno.writeTextFile(`${staged.folder}/data/${name}`, text);
 
-    const runs = await runNotebooks(jobs.map(({ name, notebook }) => ({
-      notebook,
-      options: {
-        name,
-        cwd: `${root}/notebooks`,
-        workingFolder: `${staged.folder}/notebooks`,
-        parameters: {
-          ...(declares(notebook, "data") ? { data: "../data" } : {}),
-          ...(declares(notebook, "seed") ? { seed } : {}),
-        },
-        seed,
-        hide: [{ path: staged.folder, name: "write-up" }, { path: root, name: "overiron" }],
-        ...(onProgress ? { onProgress } : {}),
-      },
-    })));
-    const executed = runs.map((run) => withoutPredictions(run.executed));
-    const results = runs.flatMap((run) => run.results);
-    const shown = headlineIds.flatMap(({ id, label }) => {
-      const found = results.find((result) => result.id === id && "value" in result) ??
-        results.find((result) => result.id === id);
-      return found ? [{ id, headline: headline(found, label) }] : [];
-    });
-    const made = provenance({
-      inputs: logs.inputs,
+    const rows = reports.flatMap(inputCounts);
+    const { files, runs, headlines, reused } = await assemble({
+      root,
+      folder: staged.folder,
       notebooks: jobs,
+      inputs: logs.inputs.map((input) => inputOf(input, rows)),
+      rows,
       seed,
       command,
-      packageJson: await Deno.readTextFile(`${root}/package.json`),
-      packageLock: await Deno.readTextFile(`${root}/package-lock.json`),
+      page: {
+        title,
+        ...(author === undefined ? {} : { author }),
+        ...(date === undefined ? {} : { date }),
+        ...lastMonth(data),
+        notices,
+        leftOut,
+      },
+      cached,
+      onProgress,
     });
+    for (const [name, text] of files) await Deno.writeTextFile(`${staged.folder}/${name}`, text);
     const failures = runs.flatMap((run) =>
       run.failure === null ? [] : [{ notebook: run.name, ...run.failure }]
     );
-    const predictions = predictionsCsv(runs);
-    const files: readonly (readonly [string, string | null])[] = [
-      [
-        "results.json",
-        writeResults({
-          seed,
-          inputs: reports.flatMap(inputCounts),
-          headline: shown.map(({ id }) => id),
-          results,
-          tables: runs.flatMap((run) => run.tables),
-        }),
-      ],
-      ["predictions.csv", predictions],
-      ...executed.map((notebook, i) =>
-        [`notebooks/${runs[i]!.name}.ipynb`, writeNotebook(notebook)] as const
-      ),
-      [
-        "index.html",
-        renderPage({
-          title,
-          notices,
-          headlines: shown.map((each) => each.headline),
-          notebooks: runs.map((run, i) => ({ name: run.name, executed: executed[i]!, failure: run.failure })),
-          leftOut,
-          provenance: made,
-          downloads: [
-            {
-              href: "results.json",
-              label: "results.json",
-              note: "every number of the text, with interval and counts",
-            },
-            ...(predictions === null ? [] : [{
-              href: "predictions.csv",
-              label: "predictions.csv",
-              note: "what each model said of each signal it had not learnt from",
-            }]),
-            ...data.files.map(({ name }) => ({ href: `data/${name}`, label: `data/${name}` })),
-            ...runs.map(({ name }) => ({
-              href: `notebooks/${name}.ipynb`,
-              label: `notebooks/${name}.ipynb`,
-            })),
-            { href: "provenance.json", label: "provenance.json", note: "inputs, versions, seed and command" },
-          ],
-        }),
-      ],
-      ["provenance.json", `${JSON.stringify(made, null, 2)}\n`],
-    ];
-    for (const [name, text] of files) {
-      if (text !== null) await Deno.writeTextFile(`${staged.folder}/${name}`, text);
-    }
 
     const aside = `${options.out}${failures.length > 0 ? ".failed" : ""}.rejected`;
     const rejected = await setAside(aside, reports, data);
     let folder = options.out;
     if (failures.length > 0) folder = await staged.fail();
     else await staged.commit();
+    const size = (text: string): number => new TextEncoder().encode(text).length;
     return {
       folder,
-      headlines: shown.map((each) => each.headline),
+      headlines,
       failures,
       leftOut,
+      reused,
+      sizes: Object.fromEntries([
+        ...data.files.map(({ name, text }) => [`data/${name}`, size(text)]),
+        ...[...files].map(([name, text]) => [name, size(text)]),
+      ]),
       setAside: { rejected, folder: aside },
     };
   } catch (error) {
     await staged.discard().catch(() => {});
     throw error;
   }
+}
+
+/** A file that went in, with its hash and what became of its rows. */
+function inputOf(
+  { role, bytes }: WriteUpLogs["inputs"][number],
+  rows: ReturnType<typeof inputCounts>,
+): ProvenanceInput {
+  const account = rows.find((each) => role === each.role || role === `dig-log-${each.role}`) ??
+    (role === "dig-log-signals" ? rows.find((each) => each.role === "dig-log") : undefined);
+  const { role: _, ...counts } = account ?? { role };
+  return { role, sha256: sha256(bytes), bytes: bytes.length, counts };
+}
+
+/** The last month that the published data name. */
+function lastMonth({ files }: PublishedData): { dataUntil?: string } {
+  const months = files.filter(({ name }) => name.endsWith(".csv")).flatMap(({ text }) =>
+    text.match(/(?<=,)(?:19|20)\d\d-(?:0[1-9]|1[0-2])(?=,)/g) ?? []
+  ).sort();
+  const last = months.at(-1);
+  return last === undefined ? {} : { dataUntil: last };
 }

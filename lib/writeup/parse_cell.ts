@@ -16,6 +16,18 @@ export interface ParsedCell {
   readonly valueNames: ReadonlySet<string>;
   /** Names of the functions, methods and classes written in the cell. */
   readonly functionNames: ReadonlySet<string>;
+  /** Names that the cell gives to the cells below it: what it declares or imports outermost, types left out. */
+  readonly topNames: ReadonlySet<string>;
+  /** Names that an inner scope of the cell, or the cell itself, declares: they hide others of the same name. */
+  readonly localNames: ReadonlySet<string>;
+  /** Names that are read somewhere in the cell, and not only where they are declared. */
+  readonly readNames: ReadonlySet<string>;
+  /** Whether there is nothing but space and comments. */
+  readonly isEmpty: boolean;
+  /** Whether every statement is an import or a declaration. */
+  readonly onlyDeclares: boolean;
+  /** Where statements begin that do nothing but name or compute a value, the last one left out: that one is shown. */
+  readonly idleAt: readonly number[];
   /**
    * The text to send to the kernel: as many lines as the cell, each at its place. `usedNames` are the names used as values
    * anywhere in the notebook: an import that lacks one of them is reported.
@@ -101,7 +113,13 @@ export function parseCell(source: string): ParsedCell | CellFault {
     edits.push({ start: last.expression.start, end: last.expression.start, text: `${HELPERS.value}((` });
     edits.push({ start: last.expression.end, end: last.expression.end, text: "))" });
   }
+  const names = namesIn(body);
   return {
+    ...names,
+    isEmpty: body.length === 0,
+    onlyDeclares: body.every((node) => /Declaration$/.test(node.type)),
+    idleAt: body.slice(0, -1).filter((node) => node.type === "ExpressionStatement" && isPure(node.expression))
+      .map((node) => node.start),
     declared: declaredIn(body),
     valueNames,
     functionNames,
@@ -186,6 +204,72 @@ function declaredIn(body: readonly Node[]): Map<string, unknown> {
     }
   }
   return declared;
+}
+
+/** Whether an expression only names or computes a value: working it out changes nothing. */
+function isPure(node: Node): boolean {
+  if (["Identifier", "Literal", "ArrowFunctionExpression", "FunctionExpression"].includes(node.type)) {
+    return true;
+  }
+  const parts: Readonly<Record<string, readonly string[]>> = {
+    ParenthesizedExpression: ["expression"],
+    MemberExpression: ["object"],
+    BinaryExpression: ["left", "right"],
+    LogicalExpression: ["left", "right"],
+    TemplateLiteral: ["expressions"],
+    ArrayExpression: ["elements"],
+    TSAsExpression: ["expression"],
+    TSNonNullExpression: ["expression"],
+  };
+  return (parts[node.type] ?? ["?"]).every((key) =>
+    key !== "?" && [node[key]].flat().every((part: Node | null) => part === null || isPure(part))
+  );
+}
+
+/** What a cell declares, outermost and inside, and what it reads. */
+function namesIn(
+  body: readonly Node[],
+): { topNames: Set<string>; localNames: Set<string>; readNames: Set<string> } {
+  const topNames = new Set<string>(), localNames = new Set<string>(), readNames = new Set<string>();
+  const bind = (pattern: Node | null, into: Set<string>): void => {
+    if (pattern === null) return;
+    if (pattern.type === "Identifier") {
+      into.add(pattern.name);
+      localNames.add(pattern.name);
+    } else if (pattern.type === "ObjectPattern") {
+      for (const each of pattern.properties) bind(each.value ?? each.argument, into);
+    } else if (pattern.type === "ArrayPattern") { for (const each of pattern.elements) bind(each, into); }
+    else if (pattern.type === "AssignmentPattern") bind(pattern.left, into);
+    else if (pattern.type === "RestElement") bind(pattern.argument, into);
+  };
+  const declare = (node: Node, into: Set<string>): void => {
+    if (node.type === "VariableDeclaration") { for (const each of node.declarations) bind(each.id, into); }
+    else if (/^(Function|Class|TSEnum)Declaration$/.test(node.type)) bind(node.id, into);
+    else if (node.type === "ImportDeclaration") {
+      for (const each of node.specifiers) if (each.importKind !== "type") bind(each.local, into);
+    }
+  };
+  const inner = new Set<string>();
+  const visit = (node: Node, binding: boolean): void => {
+    if (node.type.startsWith("TS") && !VALUE_NODES.has(node.type)) return;
+    if (node.type === "Identifier" && !binding) readNames.add(node.name);
+    declare(node, inner);
+    for (const each of node.params ?? []) bind(each.parameter ?? each, inner);
+    if (node.type === "CatchClause") bind(node.param, inner);
+    for (const [key, value] of Object.entries(node)) {
+      if (node.computed === false && (key === "property" || (key === "key" && node.shorthand !== true))) {
+        continue;
+      }
+      if (["typeAnnotation", "typeArguments", "typeParameters", "specifiers"].includes(key)) continue;
+      const binds = key === "id" || key === "params" || key === "param";
+      for (const part of [value].flat()) if (isNode(part)) visit(part, binds);
+    }
+  };
+  for (const node of body) {
+    if (node.type !== "ImportDeclaration" || node.importKind !== "type") declare(node, topNames);
+    visit(node, false);
+  }
+  return { topNames, localNames, readNames };
 }
 
 function literalOf(node: Node | null): unknown {

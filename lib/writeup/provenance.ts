@@ -10,6 +10,21 @@ export interface ProvenanceInput {
   readonly counts: Readonly<Record<string, number>>;
 }
 
+/** What the page says about itself: all that a reader sees and no log or notebook holds. */
+export interface AboutPage {
+  readonly title: string;
+  /** Who signs, under a name of their choice. */
+  readonly author?: string;
+  /** The day of publishing, YYYY-MM-DD, where one was given. */
+  readonly date?: string;
+  /** The last month of the data, YYYY-MM, where they name one. */
+  readonly dataUntil?: string;
+  /** What a reader must know first, a sentence each. */
+  readonly notices?: readonly string[];
+  /** Notebooks that could not be part of it, and why. */
+  readonly leftOut?: readonly { readonly title: string; readonly reason: string }[];
+}
+
 /** How a write-up was made: enough to make it again, nothing about where or when. */
 export interface Provenance {
   readonly schema: "overiron-provenance/1";
@@ -19,6 +34,11 @@ export interface Provenance {
   /** The task and the roles of its files: "deno task season DIG-LOG --trials GARDEN-LOG". */
   readonly command: string;
   readonly versions: Readonly<Record<string, string>>;
+  /** What became of the rows of each log. */
+  readonly rows?: readonly (Readonly<Record<string, number | string>> & { readonly role: string })[];
+  readonly page?: AboutPage;
+  /** SHA-256 of every other file of the write-up, by relative path. Only in the file, not on the page. */
+  readonly files?: Readonly<Record<string, string>>;
 }
 
 export interface ProvenanceParts {

@@ -6,7 +6,9 @@ import type { Headline } from "./headline.ts";
 import type { Notebook } from "./notebook.ts";
 import type { Provenance } from "./provenance.ts";
 import type { NotebookFailure } from "./run_notebook.ts";
+import { refer, referencesHtml } from "./_references.ts";
 import { sharedText } from "./_shared_text.ts";
+import { citationTexts } from "./citation_file.ts";
 
 /** What a page forbids itself: any script, any request. */
 export const PAGE_POLICY =
@@ -33,7 +35,14 @@ export interface PageParts {
   readonly leftOut?: readonly { readonly title: string; readonly reason: string }[];
   readonly provenance: Provenance;
   /** Files beside the page, by relative path. */
-  readonly downloads: readonly { readonly href: string; readonly label: string; readonly note?: string }[];
+  readonly downloads: readonly {
+    readonly href: string;
+    readonly label: string;
+    readonly note?: string;
+    readonly bytes?: number;
+  }[];
+  /** Methods of the intervals shown, as results name them: their sources join the references. Default: none. */
+  readonly methods?: readonly string[];
 }
 
 /**
@@ -67,6 +76,7 @@ export function renderPage(parts: PageParts): string {
       ...renderCells(name, executed, { failure, number, figures }),
     };
   });
+  const { parts: texts, cited } = refer(rendered.map(({ html }) => html), parts.methods ?? []);
   const failed = rendered.filter(({ failure }) => failure !== null);
   const body = [
     `<header class="title">
@@ -79,18 +89,27 @@ ${notices.map((text) => `<div class="notice"><p>${escapeHtml(text)}</p></div>`).
 ${cautionsHtml()}
 ${headlines.length === 0 ? "" : headlinesHtml(headlines)}
 </header>`,
-    contentsHtml(rendered, leftOut.length > 0),
+    contentsHtml(rendered, [
+      ...(leftOut.length > 0 ? [["left-out", "What is left out"]] : []),
+      ["words", "The words"],
+      ...(cited.length > 0 ? [["references", "References"]] : []),
+      ["files", "Files to take away"],
+      ["cite", "Cite this"],
+      ["made", "How this was made"],
+    ]),
     `<main id="text">`,
-    ...rendered.map(({ id, number, title, html }) =>
+    ...rendered.map(({ id, number, title }, i) =>
       `<section class="part" aria-labelledby="${id}">
 <h2 id="${id}"><span class="no">Part ${number}</span> ${escapeHtml(title)}</h2>
-${html}
+${texts[i]}
 </section>`
     ),
     leftOut.length === 0 ? "" : leftOutHtml(leftOut),
     glossaryHtml(),
+    cited.length === 0 ? "" : referencesHtml(cited),
     downloadsHtml(parts.downloads),
-    provenanceHtml(parts.provenance),
+    citeHtml(parts.provenance),
+    provenanceHtml(parts.provenance, sizesOf(texts)),
     `</main>`,
     `<footer><p>This page holds no script and asks nothing of any network: what you see is all there is. Every number in its
 text stands in <a href="results.json">results.json</a> with its interval and its counts.</p></footer>`,
@@ -157,7 +176,7 @@ interface ContentsPart {
   readonly headings: readonly { readonly level: number; readonly text: string; readonly id: string }[];
 }
 
-function contentsHtml(parts: readonly ContentsPart[], someLeftOut: boolean): string {
+function contentsHtml(parts: readonly ContentsPart[], others: readonly string[][]): string {
   const link = (id: string, text: string, number = ""): string => {
     return `<a href="#${id}"><span class="no">${number}</span> <span>${escapeHtml(text)}</span></a>`;
   };
@@ -167,12 +186,7 @@ function contentsHtml(parts: readonly ContentsPart[], someLeftOut: boolean): str
     );
     return `<li>${link(id, title, number)}${below.length > 0 ? `<ol>${below.join("")}</ol>` : ""}</li>`;
   });
-  const rest = [["left-out", "What is left out"], ["words", "The words"], ["files", "Files to take away"], [
-    "made",
-    "How this was made",
-  ]]
-    .filter(([id]) => id !== "left-out" || someLeftOut)
-    .map(([id, text]) => `<li>${link(id!, text!)}</li>`);
+  const rest = others.map(([id, text]) => `<li>${link(id!, text!)}</li>`);
   return `<nav class="contents" aria-labelledby="contents"><h2 id="contents">Contents</h2>
 <ol>${[...items, ...rest].join("\n")}</ol></nav>`;
 }
@@ -197,13 +211,16 @@ function glossaryHtml(): string {
 }
 
 function downloadsHtml(downloads: PageParts["downloads"]): string {
-  const items = downloads.map(({ href, label, note }) => {
+  const items = downloads.map(({ href, label, note, bytes }) => {
     if (!/^[A-Za-z0-9][\w.-]*(\/[A-Za-z0-9][\w.-]*)*\/?$/.test(href)) {
       throw new RangeError(
         `Cannot link file: the address must be a path inside the write-up, got ${JSON.stringify(href)}`,
       );
     }
-    const small = note === undefined ? "" : `<span class="small">${escapeHtml(note)}</span>`;
+    const told = [note, bytes === undefined ? undefined : kilobytes(bytes)].filter((each) =>
+      each !== undefined
+    );
+    const small = told.length === 0 ? "" : `<span class="small">${escapeHtml(told.join("; "))}</span>`;
     return `<li><a href="${href}">${escapeHtml(label)}</a>${small}</li>`;
   });
   return `<section class="part" aria-labelledby="files"><h2 id="files">Files to take away</h2>
@@ -211,9 +228,42 @@ function downloadsHtml(downloads: PageParts["downloads"]): string {
 <ul class="downloads">${items.join("\n")}</ul></section>`;
 }
 
-function provenanceHtml(made: Provenance): string {
+const kilobytes = (bytes: number): string => `${Math.ceil(bytes / 1000)}\u00a0kB`;
+
+/** What the page's weight is made of. */
+function sizesOf(texts: readonly string[]): string {
+  const sum = (pattern: RegExp): number =>
+    texts.reduce(
+      (total, html) => total + (html.match(pattern) ?? []).reduce((all, each) => all + each.length, 0),
+      0,
+    );
+  const whole = texts.reduce((total, html) => total + new TextEncoder().encode(html).length, 0);
+  const kinds: readonly (readonly [string, number])[] = [
+    ["drawings", sum(/<svg[\s\S]*?<\/svg>/g)],
+    ["tables", sum(/<table[\s\S]*?<\/table>/g)],
+    ["code", sum(/<details class="code"[\s\S]*?<\/details>/g)],
+    ["sounds and pictures", sum(/(?<=src=")data:[^"]*/g)],
+  ];
+  const told = kinds.filter(([, bytes]) => bytes > 0).map(([name, bytes]) =>
+    `${kilobytes(bytes)} of ${name}`
+  );
+  return `The parts of this page weigh ${kilobytes(whole)}${
+    told.length > 0 ? `, with ${told.join(", ")}` : ""
+  }`;
+}
+
+function citeHtml(made: Provenance): string {
+  const { text, bibtex } = citationTexts(made);
+  return `<section class="part" aria-labelledby="cite"><h2 id="cite">Cite this</h2>
+<p>${escapeHtml(text)}</p>
+<p>The same for BibTeX; <a href="CITATION.cff">CITATION.cff</a> has it for other programs.</p>
+<pre tabindex="0" role="group" aria-label="Citation for BibTeX">${escapeHtml(bibtex)}</pre></section>`;
+}
+
+function provenanceHtml(made: Provenance, sizes: string): string {
   const counts = (n: Readonly<Record<string, number>>): string => {
-    return Object.entries(n).map(([name, count]) => `${count} ${name}`).join(", ");
+    return Object.entries(n).filter(([name, count]) => name === "rows" || count > 0)
+      .map(([name, count]) => name === "rows" ? `${count} rows` : `${count} ${name}`).join(", ");
   };
   const inputs = made.inputs.map(({ role, sha256, counts: n }) => {
     const rows = Object.keys(n).length > 0 ? `: ${counts(n)}` : "";
@@ -230,5 +280,7 @@ ${row("Command", `<code>${escapeHtml(made.command)}</code>`)}
 ${row("Seed", String(made.seed))}
 ${row("Logs", inputs.join("<br>"))}
 ${row("Versions", escapeHtml(versions))}
-</dl></section>`;
+${row("Size", escapeHtml(sizes))}
+</dl>
+<p>Whoever has overiron and this folder can run it again and compare: <code>deno task rerun</code> and the name of the folder.</p></section>`;
 }

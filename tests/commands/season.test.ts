@@ -18,8 +18,8 @@ describe("the demo season, from logs to page", () => {
   let page: Document;
   beforeAll(async () => {
     [first, second] = [
-      await season(["--out", `${room}/one`]),
-      await season(["--out", `${room}/deep/two`], {
+      await season(["--fresh", "--out", `${room}/one`]),
+      await season(["--fresh", "--out", `${room}/deep/two`], {
         TZ: "Pacific/Auckland",
         LANG: "de_DE.UTF-8",
         LC_ALL: "de_DE.UTF-8",

@@ -1,0 +1,224 @@
+import { recordedMediaType } from "../figures/mod.ts";
+import { csvText } from "../log/mod.ts";
+import { citationFile } from "./citation_file.ts";
+import { headlineIds } from "./headline_ids.ts";
+import { type Headline, headline } from "./headline.ts";
+import { type Notebook, tagsOf, writeNotebook } from "./notebook.ts";
+import { notebookCache } from "./notebook_cache.ts";
+import { type AboutPage, type Provenance, provenance, sha256 } from "./provenance.ts";
+import { renderPage } from "./render_page.ts";
+import { researchObject } from "./research_object.ts";
+import { type NotebookRun, type Progress } from "./run_notebook.ts";
+import { runNotebooks } from "./run_notebooks.ts";
+import { strippedNotebook } from "./stripped_notebook.ts";
+import { nineDigits, writeResults } from "./write_results.ts";
+
+/** What a write-up is made from once its data have been published. */
+export interface AssembleParts {
+  /** The project's root. */
+  readonly root: string;
+  /** Holds `data/` already; notebooks count their paths from its `notebooks/`. */
+  readonly folder: string;
+  /** In order, as they are before they run. */
+  readonly notebooks: readonly { readonly name: string; readonly notebook: Notebook }[];
+  readonly inputs: Provenance["inputs"];
+  /** What became of the rows of each log. */
+  readonly rows: NonNullable<Provenance["rows"]>;
+  readonly seed: number;
+  readonly command: string;
+  readonly page: AboutPage;
+  /** Whether results of an earlier run of the same code on the same data may be taken. */
+  readonly cached: boolean;
+  readonly onProgress?: ((progress: Progress) => void) | undefined;
+}
+
+/** All files of a write-up but its data, by relative path, and what was found on the way. */
+export interface Assembled {
+  readonly files: ReadonlyMap<string, string>;
+  readonly runs: readonly NotebookRun[];
+  readonly headlines: readonly Headline[];
+  /** Notebooks that were taken from an earlier run. */
+  readonly reused: readonly string[];
+}
+
+/** Runs the notebooks on published data and makes every other file of the write-up. Nothing is written. */
+export async function assemble(parts: AssembleParts): Promise<Assembled> {
+  const { root, folder, seed, page, inputs, rows, onProgress } = parts;
+  const data = new Map(
+    [...Deno.readDirSync(`${folder}/data`)].map(({ name }) => name).sort().map((
+      name,
+    ) => [`data/${name}`, Deno.readFileSync(`${folder}/data/${name}`)]),
+  );
+  const jobs = parts.notebooks.map(({ name, notebook }) => ({
+    notebook,
+    options: {
+      name,
+      cwd: `${root}/notebooks`,
+      workingFolder: `${folder}/notebooks`,
+      parameters: {
+        ...(declares(notebook, "data") ? { data: "../data" } : {}),
+        ...(declares(notebook, "seed") ? { seed } : {}),
+      },
+      seed,
+      hide: [{ path: folder, name: "write-up" }, { path: root, name: "overiron" }],
+      ...(onProgress ? { onProgress } : {}),
+    },
+  }));
+  const cache = parts.cached ? await notebookCache(root, { data, seed }) : null;
+  const known = jobs.map((job) => cache?.find(job.options.name, job.notebook) ?? null);
+  const fresh = await runNotebooks(jobs.filter((_, i) => known[i] === null));
+  for (const run of fresh) {
+    if (run.failure === null) cache?.keep(run, jobs.find((job) => job.options.name === run.name)!.notebook);
+  }
+  const runs = known.map((run) => run ?? fresh.shift()!);
+  const executed = runs.map((run) => withoutPredictions(run.executed));
+  const results = runs.flatMap((run) => run.results);
+  const shown = headlineIds.flatMap(({ id, label }) => {
+    const found = results.find((result) => result.id === id && "value" in result) ??
+      results.find((result) => result.id === id);
+    return found ? [{ id, headline: headline(found, label) }] : [];
+  });
+  const made: Provenance = {
+    ...provenance({
+      inputs: [],
+      notebooks: parts.notebooks.map(({ name, notebook }) => ({
+        name,
+        text: writeNotebook(strippedNotebook(notebook)),
+      })),
+      seed,
+      command: parts.command,
+      packageJson: await Deno.readTextFile(`${root}/package.json`),
+      packageLock: await Deno.readTextFile(`${root}/package-lock.json`),
+    }),
+    inputs,
+    rows,
+    page,
+  };
+  const files = new Map<string, string>();
+  files.set(
+    "results.json",
+    writeResults({
+      seed,
+      inputs: rows,
+      headline: shown.map(({ id }) => id),
+      results,
+      tables: runs.flatMap((run) => run.tables),
+    }),
+  );
+  const predictions = predictionsCsv(runs);
+  if (predictions !== null) files.set("predictions.csv", predictions);
+  executed.forEach((notebook, i) => files.set(`notebooks/${runs[i]!.name}.ipynb`, writeNotebook(notebook)));
+  files.set("CITATION.cff", citationFile(made));
+  const notes: Readonly<Record<string, string>> = {
+    "results.json": "every number of the text, with interval and counts",
+    "predictions.csv": "what each model said of each signal it had not learnt from",
+    "CITATION.cff": "how to cite this, for programs",
+  };
+  const size = (path: string): number =>
+    data.get(path)?.length ?? new TextEncoder().encode(files.get(path)!).length;
+  files.set(
+    "index.html",
+    renderPage({
+      ...page,
+      standfirst: standfirst(rows, runs.length),
+      headlines: shown.map((each) => each.headline),
+      notebooks: runs.map((run, i) => ({ name: run.name, executed: executed[i]!, failure: run.failure })),
+      provenance: made,
+      methods: results.flatMap((result) => "interval" in result ? [result.interval.method] : []),
+      downloads: [
+        ...[...files.keys()].filter((path) => !path.includes("/")),
+        ...data.keys(),
+        ...[...files.keys()].filter((path) => path.startsWith("notebooks/")),
+      ].map((path) => ({
+        href: path,
+        label: path,
+        bytes: size(path),
+        ...(notes[path] === undefined ? {} : { note: notes[path] }),
+      })).concat([
+        {
+          href: "provenance.json",
+          label: "provenance.json",
+          note: "inputs, versions, seed, command, and the SHA-256 of every file",
+        },
+        {
+          href: "ro-crate-metadata.json",
+          label: "ro-crate-metadata.json",
+          note: "what each file is, for programs",
+        },
+      ] as never[]),
+    }),
+  );
+  files.set(
+    "ro-crate-metadata.json",
+    researchObject({
+      provenance: made,
+      data: JSON.parse(
+        new TextDecoder().decode(data.get("data/datapackage.json") ?? new TextEncoder().encode("{}")),
+      ),
+      files: [...data.keys(), ...files.keys()].sort().map((path) => ({ path, bytes: size(path) })),
+    }),
+  );
+  const hashes = [...data.keys(), ...files.keys()].sort().map((path) =>
+    [path, sha256(data.get(path) ?? files.get(path)!)] as const
+  );
+  files.set(
+    "provenance.json",
+    `${JSON.stringify({ ...made, files: Object.fromEntries(hashes) }, null, 2)}\n`,
+  );
+  return {
+    files,
+    runs,
+    headlines: shown.map((each) => each.headline),
+    reused: known.flatMap((run) => run === null ? [] : [run.name]),
+  };
+}
+
+/** A sentence that says what the page rests on. */
+function standfirst(rows: AssembleParts["rows"], parts: number): string {
+  const accepted = (role: string): number => Number(rows.find((each) => each.role === role)?.accepted ?? 0);
+  const [signals, trials] = [accepted("dig-log"), accepted("garden-log")];
+  const from = [
+    ...(signals > 0 ? [`${signals} signals of a dig log`] : []),
+    ...(trials > 0 ? [`${trials} trials of a test garden`] : []),
+  ];
+  return `What ${from.join(" and ") || "the logs"} can tell, in ${parts} part${
+    parts === 1 ? "" : "s"
+  }, and how sure it is.`;
+}
+
+/** Whether the notebook's cell tagged `parameters` declares a name. */
+function declares(notebook: Notebook, name: string): boolean {
+  const cell = notebook.cells.find((each) => tagsOf(each).includes("parameters"));
+  return new RegExp(`\\bconst ${name}\\b`).test(cell?.source ?? "");
+}
+
+function predictionsCsv(runs: readonly NotebookRun[]): string | null {
+  const rows = runs.flatMap((run) => run.predictions);
+  if (rows.length === 0) return null;
+  return csvText([
+    ["signal", "outcome", "fold", "model", "ferrous", "non_ferrous", "masked_good"],
+    ...rows.map((row) => [
+      row.signal,
+      row.outcome,
+      row.fold,
+      row.model,
+      ...[row.ferrous, row.nonFerrous, row.maskedGood].map(nineDigits),
+    ]),
+  ]);
+}
+
+/** Predictions are a file of their own: the executed notebook keeps only what its reader sees of them. */
+function withoutPredictions(notebook: Notebook): Notebook {
+  const cells = notebook.cells.map((cell) => {
+    if (cell.cell_type !== "code") return cell;
+    const outputs = cell.outputs.map((output) => {
+      const data = "data" in output ? output.data as Record<string, unknown> : undefined;
+      const recorded = data?.[recordedMediaType] as { predictions?: unknown } | undefined;
+      if (!data || !recorded?.predictions) return output;
+      const { predictions: _, ...rest } = recorded;
+      return { ...output, data: { ...data, [recordedMediaType]: rest } };
+    });
+    return { ...cell, outputs } as typeof cell;
+  });
+  return { ...notebook, cells };
+}

@@ -1,0 +1,78 @@
+import { type CellFinding, inspectCells } from "./_inspect_cells.ts";
+import { checkNotebookTypes } from "./check_notebook_types.ts";
+import { readNotebook } from "./notebook.ts";
+import { references } from "./_references.ts";
+
+/** Something in a notebook that its author should see to. */
+export interface NotebookFinding extends CellFinding {
+  /** The file's name. */
+  readonly notebook: string;
+}
+
+/** Options of {@link checkNotebooks}. */
+export interface CheckNotebooksOptions {
+  /** The project's root: cells are checked with its `deno.json`. */
+  readonly root: string;
+  /** Only notebooks of these file names. Default: all of the folder. */
+  readonly only?: readonly string[];
+}
+
+/**
+ * Checks every notebook of a folder without running it: that it can be read, the types of its cells against the library, names
+ * used in a cell above the one that defines them, outputs and counts left in the file, pictures without alternative text,
+ * references to figures and sources that are not there, and cells without effect.
+ *
+ * Returns the findings by notebook and cell; an empty list where there is none. Throws the system's error where the folder cannot be read.
+ */
+export async function checkNotebooks(
+  folder: string,
+  options: CheckNotebooksOptions,
+): Promise<readonly NotebookFinding[]> {
+  const { root, only } = options;
+  const names = [...Deno.readDirSync(folder)].map((entry) => entry.name).filter((name) =>
+    name.endsWith(".ipynb") && (only === undefined || only.includes(name))
+  ).sort();
+  const findings: NotebookFinding[] = [];
+  const texts = new Map(names.map((name) => [name, Deno.readTextFileSync(`${folder}/${name}`)]));
+  const figures = new Set(
+    [...texts.values()].flatMap((text) =>
+      [...text.matchAll(/\bid: \\?["'`]([a-z0-9-]+)\\?["'`]/g)].map(([, id]) => id!)
+    ),
+  );
+  const readable: string[] = [];
+  for (const [name, text] of texts) {
+    try {
+      const notebook = readNotebook(text);
+      readable.push(name);
+      findings.push(
+        ...inspectCells(notebook, { figures, sources: new Set(Object.keys(references())) })
+          .map((each) => ({ notebook: name, ...each })),
+      );
+    } catch (error) {
+      findings.push({
+        notebook: name,
+        kind: "unreadable",
+        cellId: null,
+        line: null,
+        message: (error as Error).message,
+      });
+    }
+  }
+  const types = await checkNotebookTypes(folder, { root, only: readable });
+  for (const fault of types) {
+    const [, notebook, cellId, line, message] =
+      /^(.+?\.ipynb), cell (\S+), line (\d+): ([\s\S]*)$/.exec(fault) ?? [];
+    findings.push(
+      notebook === undefined
+        ? { notebook: "", kind: "types", cellId: null, line: null, message: fault }
+        : { notebook, kind: "types", cellId: cellId!, line: Number(line), message: message! },
+    );
+  }
+  return findings;
+}
+
+/** A finding as one line of text. */
+export function findingText({ notebook, cellId, line, message }: NotebookFinding): string {
+  const place = [notebook, cellId === null ? "" : `cell ${cellId}`, line === null ? "" : `line ${line}`];
+  return `${place.filter((part) => part !== "").join(", ")}: ${message}`;
+}
