@@ -24,6 +24,19 @@ export interface RuleCosts {
  *
  * A good find is one its finder marked to keep. Model rules use probabilities from sites the model had not seen. Rules that need
  * what the log lacks are left out. Only dug signals of known outcome are judged.
+ *
+ * @example
+ * ```ts
+ * import { ruleCosts, studyTable } from "overiron";
+ * const none = new Int32Array(0);
+ * const tones = { name: "one", kind: "bands" as const, breaks: [], bands: [{ name: "tone", pitch_hz: 440, loudness: 1 }] };
+ * const machine = { machine: "Machine A", scale: { low: 0, high: 600, step: 1 }, iron_break: 150, tones };
+ * const x = { n: 0, names: ["centre"], columns: [new Float64Array(0)], whyMissing: [new Uint8Array(0)], groups: { site: none, outing: none, observer: none } };
+ * const leftOut = { unknown: 0, "nothing-found": 0, stopped: 0, hazard: 0, "not-dug": 0 };
+ * const table = { machine, discrimination: "none" as const, signals: [], x, outcome: new Uint8Array(0), leftOut };
+ * const study = await studyTable(table, { seed: 1 });
+ * if (ruleCosts(study).costs.length !== 0) throw new Error("no hole, no cost");
+ * ```
  */
 export function ruleCosts(study: TableStudy): RuleCosts {
   const { table, recommendation, outOfFold, group, groups } = study;

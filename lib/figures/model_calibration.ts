@@ -9,6 +9,18 @@ import { renderPlot, seriesColors } from "./_svg.ts";
  * share that was worth a hole, with its interval by site. On the dashed line a chance means what it says.
  *
  * Returns an SVG string; throws RangeError when no group has a share with an interval.
+ *
+ * @example
+ * ```ts
+ * import { modelCalibration } from "overiron";
+ * let message = "";
+ * try {
+ *   modelCalibration([], { machine: "Machine A", engine: "forest" });
+ * } catch (error) {
+ *   message = (error as Error).message;
+ * }
+ * if (!message.includes("a group with an interval")) throw new Error(message);
+ * ```
  */
 export function modelCalibration(
   groups: readonly CalibrationGroup[],

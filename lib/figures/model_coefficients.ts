@@ -8,6 +8,18 @@ import { slug } from "./_model_labels.ts";
  *
  * Across: change in log odds for one standard deviation of the column; the dashed line is "tells nothing". Returns an SVG
  * string; throws RangeError when no coefficient is of that outcome.
+ *
+ * @example
+ * ```ts
+ * import { modelCoefficients } from "overiron";
+ * let message = "";
+ * try {
+ *   modelCoefficients([], { machine: "Machine A", outcome: "masked-good" });
+ * } catch (error) {
+ *   message = (error as Error).message;
+ * }
+ * if (!message.includes("at least one row")) throw new Error(message);
+ * ```
  */
 export function modelCoefficients(
   coefficients: readonly RidgeCoefficient[],

@@ -6,6 +6,19 @@ import { show, type Shown, type Stated, stated, table as showTable } from "./sho
  * Shows every engine of a study on the same unseen sites in two tables, a row an engine, from the simplest: how good its
  * probabilities are (log loss, Brier score, areas under the ROC curve), and how good its calls are (how often the likeliest
  * class came out, recall and precision of each class that the counts can carry). All numbers are recorded.
+ *
+ * @example
+ * ```ts
+ * import { modelEngineTable, studyTable } from "overiron";
+ * const none = new Int32Array(0);
+ * const tones = { name: "one", kind: "bands" as const, breaks: [], bands: [{ name: "tone", pitch_hz: 440, loudness: 1 }] };
+ * const machine = { machine: "Machine A", scale: { low: 0, high: 600, step: 1 }, iron_break: 150, tones };
+ * const x = { n: 0, names: ["centre"], columns: [new Float64Array(0)], whyMissing: [new Uint8Array(0)], groups: { site: none, outing: none, observer: none } };
+ * const leftOut = { unknown: 0, "nothing-found": 0, stopped: 0, hazard: 0, "not-dug": 0 };
+ * const table = { machine, discrimination: "none" as const, signals: [], x, outcome: new Uint8Array(0), leftOut };
+ * const study = await studyTable(table, { seed: 1 });
+ * if (modelEngineTable(study).recorded.results.length !== 0) throw new Error("no engine, no number");
+ * ```
  */
 export function modelEngineTable(study: TableStudy): Shown {
   const { table, scores, recommendation, groups } = study;

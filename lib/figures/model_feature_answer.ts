@@ -30,6 +30,18 @@ function sentence(table: LearningTable, says: FeatureSays, groups: string): Show
  * Answers what each feature alone says about the hole, a sentence a feature: whether it parts goods from ferrous, and masked
  * goods from other non-ferrous finds, with the chance of the higher value and its interval by site. `groups` names what the
  * intervals go by, "sites" unless told.
+ *
+ * @example
+ * ```ts
+ * import { modelFeatureAnswer } from "overiron";
+ * const none = new Int32Array(0);
+ * const tones = { name: "one", kind: "bands" as const, breaks: [], bands: [{ name: "tone", pitch_hz: 440, loudness: 1 }] };
+ * const machine = { machine: "Machine A", scale: { low: 0, high: 600, step: 1 }, iron_break: 150, tones };
+ * const x = { n: 0, names: ["centre"], columns: [new Float64Array(0)], whyMissing: [new Uint8Array(0)], groups: { site: none, outing: none, observer: none } };
+ * const leftOut = { unknown: 0, "nothing-found": 0, stopped: 0, hazard: 0, "not-dug": 0 };
+ * const table = { machine, discrimination: "none" as const, signals: [], x, outcome: new Uint8Array(0), leftOut };
+ * if (modelFeatureAnswer(table, []).recorded.results.length !== 0) throw new Error("a number from nothing");
+ * ```
  */
 export function modelFeatureAnswer(
   table: LearningTable,

@@ -14,6 +14,25 @@ const MOST_DOTS = 200;
  *
  * Above 200 signals an outcome every so many-th value in order of size is drawn, and the alternative text says so. Returns an
  * SVG string; throws RangeError when no outcome has a value.
+ *
+ * @example
+ * ```ts
+ * import { featureByOutcome, modelFeatureByOutcome } from "overiron";
+ * const none = new Int32Array(0);
+ * const tones = { name: "one", kind: "bands" as const, breaks: [], bands: [{ name: "tone", pitch_hz: 440, loudness: 1 }] };
+ * const machine = { machine: "Machine A", scale: { low: 0, high: 600, step: 1 }, iron_break: 150, tones };
+ * const x = { n: 0, names: ["centre"], columns: [new Float64Array(0)], whyMissing: [new Uint8Array(0)], groups: { site: none, outing: none, observer: none } };
+ * const leftOut = { unknown: 0, "nothing-found": 0, stopped: 0, hazard: 0, "not-dug": 0 };
+ * const table = { machine, discrimination: "none" as const, signals: [], x, outcome: new Uint8Array(0), leftOut };
+ * const says = featureByOutcome(table, "centre", { seed: 1 });
+ * let message = "";
+ * try {
+ *   modelFeatureByOutcome(says, { machine: "Machine A" });
+ * } catch (error) {
+ *   message = (error as Error).message;
+ * }
+ * if (!message.includes("no signal has a value")) throw new Error(message);
+ * ```
  */
 export function modelFeatureByOutcome(says: FeatureSays, options: { readonly machine: string }): string {
   const { feature, unit, outcomes } = says;

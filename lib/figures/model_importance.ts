@@ -7,6 +7,18 @@ import { drawEstimateRows } from "./_model_rows.ts";
  *
  * Across: nats a signal; the dashed line is "makes no use of it". Squares are clear of it. Returns an SVG string; throws
  * RangeError without a feature.
+ *
+ * @example
+ * ```ts
+ * import { modelImportance } from "overiron";
+ * let message = "";
+ * try {
+ *   modelImportance([], { machine: "Machine A", engine: "forest" });
+ * } catch (error) {
+ *   message = (error as Error).message;
+ * }
+ * if (!message.includes("at least one row")) throw new Error(message);
+ * ```
  */
 export function modelImportance(
   importances: readonly FeatureImportance[],

@@ -7,6 +7,18 @@ import { drawEstimateRows } from "./_model_rows.ts";
  *
  * Across: log loss in nats a signal, lower is better. `recommended` is drawn as a square of another colour. `machine` goes into
  * the name and the alternative text. Returns an SVG string; throws RangeError without an engine.
+ *
+ * @example
+ * ```ts
+ * import { modelLogLosses } from "overiron";
+ * let message = "";
+ * try {
+ *   modelLogLosses([], { machine: "Machine A" });
+ * } catch (error) {
+ *   message = (error as Error).message;
+ * }
+ * if (!message.includes("at least one row")) throw new Error(message);
+ * ```
  */
 export function modelLogLosses(
   scores: readonly Pick<EngineScore, "name" | "logLoss">[],

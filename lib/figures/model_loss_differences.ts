@@ -7,6 +7,18 @@ import { slug } from "./_model_labels.ts";
  *
  * Across: difference of log losses in nats a signal; the dashed line is "no worse". `recommended` is drawn as a square of another
  * colour. Returns an SVG string; throws RangeError without an engine.
+ *
+ * @example
+ * ```ts
+ * import { modelLossDifferences } from "overiron";
+ * let message = "";
+ * try {
+ *   modelLossDifferences([], { machine: "Machine A" });
+ * } catch (error) {
+ *   message = (error as Error).message;
+ * }
+ * if (!message.includes("at least one row")) throw new Error(message);
+ * ```
  */
 export function modelLossDifferences(
   differences: readonly EngineDifference[],

@@ -110,7 +110,15 @@ export function checkFit(x: FeatureTable, outcome: Uint8Array, options: FitOptio
   return weights;
 }
 
-/** Counts outcome codes: how many of each of the three, in the order of {@link OUTCOMES}. */
+/**
+ * Counts outcome codes: how many of each of the three, in the order of {@link OUTCOMES}.
+ *
+ * @example
+ * ```ts
+ * import { outcomeCountsOf } from "overiron";
+ * if (outcomeCountsOf(Uint8Array.of(0, 2, 2)).join() !== "1,0,2") throw new Error("wrong");
+ * ```
+ */
 export function outcomeCountsOf(outcome: Uint8Array): [number, number, number] {
   const counts: [number, number, number] = [0, 0, 0];
   for (const code of outcome) counts[code as 0 | 1 | 2] += 1;

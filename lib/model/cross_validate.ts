@@ -20,6 +20,19 @@ export interface CrossValidateOptions {
  * `outcome` is 0, 1 or 2 a row. The answer has one entry an engine, in the order given: n x 3 probabilities by row, or the
  * reason where the engine refused (a RangeError from its fit). Throws RangeError for lengths that differ or for two engines
  * of one name; a TypeError from an engine is passed on.
+ *
+ * @example
+ * ```ts
+ * import { crossValidate, groupFolds, toneRule } from "overiron";
+ * const group = Int32Array.of(0, 0, 1, 1, 2, 2);
+ * const x = { n: 6, names: ["centre"], columns: [Float64Array.of(10, 90, 12, 88, 11, 91)], whyMissing: [new Uint8Array(6)],
+ *   groups: { site: group, outing: group, observer: group } };
+ * const outcome = Uint8Array.of(0, 1, 0, 1, 0, 1);
+ * const folds = groupFolds(x, outcome);
+ * if (folds.kind !== "folds") throw new Error(folds.reason);
+ * const [found] = crossValidate(x, outcome, { seed: 1, folds, engines: [toneRule(50)] });
+ * if (found?.kind !== "predicted" || !(found.probabilities[0]! > 0.5)) throw new Error("ferrous below the break");
+ * ```
  */
 export function crossValidate(
   x: FeatureTable,

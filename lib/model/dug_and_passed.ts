@@ -15,6 +15,17 @@ export interface DugDifference {
  *
  * Stopped digs count as dug: the choice to dig is what is looked at. Intervals by site. Throws RangeError for a feature that the
  * table lacks.
+ *
+ * @example
+ * ```ts
+ * import { dugAndPassed } from "overiron";
+ * const none = new Int32Array(0);
+ * const tones = { name: "one", kind: "bands" as const, breaks: [], bands: [{ name: "tone", pitch_hz: 440, loudness: 1 }] };
+ * const machine = { machine: "Machine A", scale: { low: 0, high: 600, step: 1 }, iron_break: 150, tones };
+ * const x = { n: 0, names: ["centre"], columns: [new Float64Array(0)], whyMissing: [new Uint8Array(0)], groups: { site: none, outing: none, observer: none } };
+ * const [centre] = dugAndPassed({ machine, discrimination: "none", signals: [], x }, ["centre"]);
+ * if (!centre || !("absent" in centre.dugHigher)) throw new Error("a difference of nothing");
+ * ```
  */
 export function dugAndPassed(table: SignalTable, features: readonly string[]): DugDifference[] {
   const { x, signals } = table;

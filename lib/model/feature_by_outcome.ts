@@ -43,6 +43,18 @@ export interface FeatureByOutcomeOptions {
  * sites, and how well it parts goods from ferrous, masked goods from ferrous and masked goods from other non-ferrous finds.
  *
  * Missing cells are counted by reason and left out of medians and shares. Throws RangeError for a feature the table lacks.
+ *
+ * @example
+ * ```ts
+ * import { featureByOutcome } from "overiron";
+ * const none = new Int32Array(0);
+ * const tones = { name: "one", kind: "bands" as const, breaks: [], bands: [{ name: "tone", pitch_hz: 440, loudness: 1 }] };
+ * const machine = { machine: "Machine A", scale: { low: 0, high: 600, step: 1 }, iron_break: 150, tones };
+ * const x = { n: 0, names: ["centre"], columns: [new Float64Array(0)], whyMissing: [new Uint8Array(0)], groups: { site: none, outing: none, observer: none } };
+ * const leftOut = { unknown: 0, "nothing-found": 0, stopped: 0, hazard: 0, "not-dug": 0 };
+ * const table = { machine, discrimination: "none" as const, signals: [], x, outcome: new Uint8Array(0), leftOut };
+ * if (!("absent" in featureByOutcome(table, "centre", { seed: 1 }).goodAboveFerrous)) throw new Error("nothing was compared");
+ * ```
  */
 export function featureByOutcome(
   table: LearningTable,

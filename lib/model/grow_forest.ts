@@ -201,6 +201,13 @@ function addLosses(
 /**
  * Gives the class shares a forest sees for rows of columns: the mean over trees of the shares in the leaf, rows x classes.
  * Missing values are NaN. Throws RangeError when the forest asks for a column that is not there.
+ *
+ * @example
+ * ```ts
+ * import { forestShares, growForest } from "overiron";
+ * const tree = growForest([Float64Array.of(1, 2)], Uint8Array.of(0, 1), { seed: 1, trees: 1, bootstrap: false });
+ * if (forestShares(tree, [Float64Array.of(1.4)])[0] !== 1) throw new Error("1.4 is nearer to 1");
+ * ```
  */
 export function forestShares(
   forest: Pick<Forest, "classes" | "trees">,

@@ -52,6 +52,19 @@ function shuffled(x: FeatureTable, places: readonly number[], stream: Chance): F
  * Whether a value is missing is shuffled with it. Shuffling within a site breaks a feature's tie to the hole and keeps its tie to
  * the site. Features that stand in for each other each look small: shuffle them as a group. Intervals by what the folds kept
  * whole. Outcomes are 0, 1, 2 a row. Throws RangeError for a feature the table lacks, repeats below 1, or as the engine does.
+ *
+ * @example
+ * ```ts
+ * import { groupFolds, permutationImportance, toneRule } from "overiron";
+ * const group = Int32Array.of(0, 0, 1, 1, 2, 2);
+ * const x = { n: 6, names: ["centre"], columns: [Float64Array.of(10, 90, 12, 88, 11, 91)], whyMissing: [new Uint8Array(6)],
+ *   groups: { site: group, outing: group, observer: group } };
+ * const outcome = Uint8Array.of(0, 1, 0, 1, 0, 1);
+ * const folds = groupFolds(x, outcome);
+ * if (folds.kind !== "folds") throw new Error(folds.reason);
+ * const [centre] = permutationImportance(x, outcome, { seed: 1, folds, engine: toneRule(50), repeats: 20 });
+ * if (!centre || !("value" in centre.lossGrowth) || !(centre.lossGrowth.value > 0)) throw new Error("the rule lives by the centre");
+ * ```
  */
 export function permutationImportance(
   x: FeatureTable,

@@ -36,6 +36,18 @@ export interface Recommendation {
  * is clearly worse. The best is chosen on the same signals, so its lead is a little flattered: that favours no simple engine.
  *
  * Throws RangeError for no scores or different numbers of signals.
+ *
+ * @example
+ * ```ts
+ * import { recommendEngine } from "overiron";
+ * let message = "";
+ * try {
+ *   recommendEngine([], { site: new Int32Array(0) });
+ * } catch (error) {
+ *   message = (error as Error).message;
+ * }
+ * if (!message.includes("need 1 engine")) throw new Error(message);
+ * ```
  */
 export function recommendEngine(
   scores: readonly EngineScore[],

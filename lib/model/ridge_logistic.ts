@@ -160,6 +160,17 @@ function bySite(
  * over sites (Liang and Zeger 1986, Biometrika 73:13, times G / (G - 1)), which few sites can make too small. The interval is
  * Student's t with sites - 1 degrees of freedom. The ridge draws every line towards 0, so lines are cautious, not unbiased.
  * With one site the log odds are absent. Throws RangeError as the fit does.
+ *
+ * @example
+ * ```ts
+ * import { ridgeCoefficients } from "overiron";
+ * const group = Int32Array.of(0, 0, 1, 1, 2, 2);
+ * const x = { n: 6, names: ["centre"], columns: [Float64Array.of(10, 90, 12, 88, 11, 91)], whyMissing: [new Uint8Array(6)],
+ *   groups: { site: group, outing: group, observer: group } };
+ * const outcome = Uint8Array.of(0, 1, 0, 1, 0, 1);
+ * const [centre] = ridgeCoefficients(x, outcome);
+ * if (!centre || !("value" in centre.logOdds) || !(centre.logOdds.value > 0)) throw new Error("higher is better here");
+ * ```
  */
 export function ridgeCoefficients(
   x: FeatureTable,

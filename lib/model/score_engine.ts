@@ -31,7 +31,15 @@ export interface EngineScore {
   readonly losses: Float64Array;
 }
 
-/** The likeliest outcome of each row of n x 3 probabilities; of equals, the first. */
+/**
+ * The likeliest outcome of each row of n x 3 probabilities; of equals, the first.
+ *
+ * @example
+ * ```ts
+ * import { likeliest } from "overiron";
+ * if (likeliest(Float64Array.of(0.2, 0.5, 0.3))[0] !== 1) throw new Error("wrong");
+ * ```
+ */
 export function likeliest(probabilities: Float64Array): Uint8Array {
   const out = new Uint8Array(probabilities.length / 3);
   for (let i = 0; i < out.length; i++) {

@@ -84,6 +84,12 @@ function flatten(root: PackageNode, codes: readonly number[], columns: readonly 
  * every outcome where there are so many; rows are put in an order of their own first, since its trees depend on it.
  *
  * `fit` throws RangeError for weights, which the package cannot use, and for fewer than 10 rows.
+ *
+ * @example
+ * ```ts
+ * import { secondOpinion } from "overiron";
+ * if ((await secondOpinion({ trees: 5 })).name !== "ml-random-forest") throw new Error("wrong name");
+ * ```
  */
 export async function secondOpinion(options: SecondOpinionOptions = {}): Promise<Classifier> {
   const { features, trees = MOST_TREES, mostRows = MOST_ROWS } = options;

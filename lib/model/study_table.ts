@@ -81,6 +81,19 @@ async function enginesFor(
  * {@link twoClasses}); where they carry none only the rules are held up; where no fair split exists there is no score, and
  * `folds` says why. ml-random-forest, a second opinion from outside, learns from 80 signals of each training part at most and
  * with 10 trees, for time; it is scored and never recommended. Asynchronous, since it is loaded only when it is asked.
+ *
+ * @example
+ * ```ts
+ * import { studyTable } from "overiron";
+ * const none = new Int32Array(0);
+ * const tones = { name: "one", kind: "bands" as const, breaks: [], bands: [{ name: "tone", pitch_hz: 440, loudness: 1 }] };
+ * const machine = { machine: "Machine A", scale: { low: 0, high: 600, step: 1 }, iron_break: 150, tones };
+ * const x = { n: 0, names: ["centre"], columns: [new Float64Array(0)], whyMissing: [new Uint8Array(0)], groups: { site: none, outing: none, observer: none } };
+ * const leftOut = { unknown: 0, "nothing-found": 0, stopped: 0, hazard: 0, "not-dug": 0 };
+ * const table = { machine, discrimination: "none" as const, signals: [], x, outcome: new Uint8Array(0), leftOut };
+ * const study = await studyTable(table, { seed: 1 });
+ * if (study.folds.kind !== "refused" || study.recommendation !== null) throw new Error("a score from nothing");
+ * ```
  */
 export async function studyTable(table: LearningTable, options: StudyTableOptions): Promise<TableStudy> {
   const { seed, askSecondOpinion = true, mostFolds = 10 } = options;
@@ -164,6 +177,25 @@ export function predictionRows(studies: readonly TableStudy[]): PredictionRow[] 
 /**
  * Gives the confusion matrix that a study's counts allow: three outcomes, or ferrous against worth a hole where the goods are
  * taken together. Rows: what came out; columns: what the engine held likeliest. Throws RangeError for an engine without a score.
+ *
+ * @example
+ * ```ts
+ * import { studyConfusion, studyTable } from "overiron";
+ * const none = new Int32Array(0);
+ * const tones = { name: "one", kind: "bands" as const, breaks: [], bands: [{ name: "tone", pitch_hz: 440, loudness: 1 }] };
+ * const machine = { machine: "Machine A", scale: { low: 0, high: 600, step: 1 }, iron_break: 150, tones };
+ * const x = { n: 0, names: ["centre"], columns: [new Float64Array(0)], whyMissing: [new Uint8Array(0)], groups: { site: none, outing: none, observer: none } };
+ * const leftOut = { unknown: 0, "nothing-found": 0, stopped: 0, hazard: 0, "not-dug": 0 };
+ * const table = { machine, discrimination: "none" as const, signals: [], x, outcome: new Uint8Array(0), leftOut };
+ * const study = await studyTable(table, { seed: 1 });
+ * let message = "";
+ * try {
+ *   studyConfusion(study, "forest");
+ * } catch (error) {
+ *   message = (error as Error).message;
+ * }
+ * if (!message.includes("must have a score")) throw new Error(message);
+ * ```
  */
 export function studyConfusion(
   study: TableStudy,

@@ -22,6 +22,25 @@ const written = (passes: Passes | null): string => passes === null ? "not logged
  *
  * Chances are from models that had not seen the signal's site. `most` is how many, 20 unless told. Throws RangeError for an
  * engine that gave no predictions.
+ *
+ * @example
+ * ```ts
+ * import { worstMisses, studyTable } from "overiron";
+ * const none = new Int32Array(0);
+ * const tones = { name: "one", kind: "bands" as const, breaks: [], bands: [{ name: "tone", pitch_hz: 440, loudness: 1 }] };
+ * const machine = { machine: "Machine A", scale: { low: 0, high: 600, step: 1 }, iron_break: 150, tones };
+ * const x = { n: 0, names: ["centre"], columns: [new Float64Array(0)], whyMissing: [new Uint8Array(0)], groups: { site: none, outing: none, observer: none } };
+ * const leftOut = { unknown: 0, "nothing-found": 0, stopped: 0, hazard: 0, "not-dug": 0 };
+ * const table = { machine, discrimination: "none" as const, signals: [], x, outcome: new Uint8Array(0), leftOut };
+ * const study = await studyTable(table, { seed: 1 });
+ * let message = "";
+ * try {
+ *   worstMisses(study, "forest");
+ * } catch (error) {
+ *   message = (error as Error).message;
+ * }
+ * if (!message.includes("must have predictions")) throw new Error(message);
+ * ```
  */
 export function worstMisses(
   study: TableStudy,
