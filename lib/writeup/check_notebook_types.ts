@@ -17,6 +17,7 @@ interface RawNotebook {
   readonly cells: readonly {
     readonly cell_type: string;
     readonly id: string;
+    readonly metadata?: { readonly tags?: readonly string[] };
     readonly source: string | readonly string[];
   }[];
 }
@@ -26,6 +27,8 @@ function asModule(notebook: RawNotebook): { text: string; places: readonly CellL
   const lines: string[] = [], places: CellLine[] = [];
   for (const cell of notebook.cells) {
     if (cell.cell_type !== "code") continue;
+    // A cell that is not run, or that is meant to fail, may be wrong.
+    if (cell.metadata?.tags?.some((tag) => tag === "skip-execution" || tag === "raises-exception")) continue;
     const source = typeof cell.source === "string" ? cell.source : cell.source.join("");
     source.split("\n").forEach((line, i) => {
       lines.push(line);

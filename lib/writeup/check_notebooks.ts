@@ -43,11 +43,10 @@ export async function checkNotebooks(
   for (const [name, text] of texts) {
     try {
       const notebook = readNotebook(text);
-      readable.push(name);
-      findings.push(
-        ...inspectCells(notebook, { figures, sources: new Set(Object.keys(references())) })
-          .map((each) => ({ notebook: name, ...each })),
-      );
+      const found = inspectCells(notebook, { figures, sources: new Set(Object.keys(references())) });
+      findings.push(...found.map((each) => ({ notebook: name, ...each })));
+      // One text that cannot be read would keep the types of all others from being checked.
+      if (found.every(({ kind }) => kind !== "syntax")) readable.push(name);
     } catch (error) {
       findings.push({
         notebook: name,
