@@ -1,4 +1,3 @@
-import papaparse from "papaparse";
 import { RandomForestClassifier } from "ml-random-forest";
 import { interquartileRange, median } from "simple-statistics";
 import { loadDigLog, parseMachines } from "../lib/log/mod.ts";
@@ -9,28 +8,10 @@ import { largeLog } from "./_large_log.ts";
 const machines = parseMachines(
   Deno.readTextFileSync(new URL("../datasets/demo/machines.json", import.meta.url)),
 );
-const bytes = largeLog(100_000);
-const text = new TextDecoder().decode(bytes);
-const { season } = await loadDigLog({ name: "large.csv", bytes: largeLog(10_000) }, machines);
+const { season } = await loadDigLog({ name: "large.csv", bytes: await largeLog(10_000) }, machines);
 const machineOf = new Map(machines.machines.map((machine) => [machine.machine, machine]));
-const demo = await loadDigLog({ name: "demo.csv", bytes: largeLog(400) }, machines);
+const demo = await loadDigLog({ name: "demo.csv", bytes: await largeLog(400) }, machines);
 const learning = learningTables(demo.season).reduce((a, b) => b.x.n > a.x.n ? b : a);
-
-Deno.bench("load and check 100,000 rows: papaparse, bare parse", {
-  group: "load",
-  baseline: true,
-  n: 3,
-  warmup: 1,
-}, () => {
-  papaparse.parse(text, { header: false, skipEmptyLines: true });
-});
-Deno.bench(
-  "load and check 100,000 rows: overiron, typed and validated",
-  { group: "load", n: 3, warmup: 1 },
-  async () => {
-    await loadDigLog({ name: "large.csv", bytes }, machines);
-  },
-);
 
 Deno.bench("10,000 signals: simple-statistics, median and quartiles alone", {
   group: "features",

@@ -9,7 +9,8 @@ export interface Signs {
   readonly ascii: boolean;
 }
 
-const HIGH = 0x80808080, ONES = 0x01010101;
+/** The highest and the lowest bit of each byte of four. */
+export const HIGH = 0x80808080, ONES = 0x01010101;
 
 /** The bytes four at a time, from the first place in memory where four begin, and how many bytes lie before it. */
 export function inFours(bytes: Uint8Array): { readonly lead: number; readonly fours: Uint32Array } {

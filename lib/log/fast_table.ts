@@ -1,4 +1,4 @@
-import { inFours, type Signs } from "./fast_bytes.ts";
+import { HIGH, inFours, ONES, type Signs } from "./fast_bytes.ts";
 import { refuseEqualHeadings, type Table, type TableNote } from "./table.ts";
 
 const CR = 13, LF = 10;
@@ -39,51 +39,37 @@ function grown<A extends Uint32Array | Uint8Array>(array: A, length: number): A 
 function findRecords(body: Uint8Array, options: ByteTableOptions): Records | null {
   const { delimiter, quote, maxRowBytes, signs } = options;
   const length = body.length;
+  const quoted = quote >= 0 && (quote === 39 ? signs.singleQuote : signs.doubleQuote);
+  const plain = !signs.cr && !quoted;
   let starts = new Uint32Array(Math.max(16, length >> 6));
-  let count = 0;
-  const hasQuote = quote >= 0 && (quote === 39 ? signs.singleQuote : signs.doubleQuote);
-  if (!signs.cr && !hasQuote) {
-    const { lead, fours } = inFours(body);
-    const tail = lead + fours.length * 4;
-    let at = 0, tooLong = false;
-    const end = (i: number): void => {
-      if (count === starts.length) starts = grown(starts, count * 2);
-      starts[count++] = at;
-      if (i - at > maxRowBytes) tooLong = true;
-      at = i + 1;
-    };
-    for (let i = 0; i < lead; i++) if (body[i] === LF) end(i);
-    for (let k = 0; k < fours.length; k++) {
-      const odd = fours[k]! ^ 0x0a0a0a0a;
-      // As in `signsIn`.
-      if (((odd - 0x01010101) & ~odd & 0x80808080) === 0) continue;
-      const from = lead + k * 4;
-      for (let i = from; i < from + 4; i++) if (body[i] === LF) end(i);
-    }
-    for (let i = tail; i < length; i++) if (body[i] === LF) end(i);
-    if (at < length) end(length);
-    return tooLong ? null : { starts, count, lines: null, marks: null };
-  }
-  let lines = new Uint32Array(starts.length), marks = new Uint8Array(starts.length);
-  let line = 1, i = 0, several = false, quoted = false;
+  let lines = new Uint32Array(plain ? 0 : starts.length), marks = new Uint8Array(plain ? 0 : starts.length);
+  let count = 0, line = 1, i = 0, several = false, anyMark = false;
+  const { lead, fours } = inFours(body);
+  const tail = lead + fours.length * 4;
+  const quotes = quoted ? quote * 0x01010101 : 0x0a0a0a0a;
   while (i < length) {
-    if (count === starts.length) {
-      starts = grown(starts, count * 2);
-      lines = grown(lines, count * 2);
-      marks = grown(marks, count * 2);
-    }
     const start = i, firstLine = line;
-    let mark = 0, fresh = true;
+    let mark = 0, ended = 0;
     while (i < length) {
+      // To the next line end or quote, four bytes at a time where they lie so in memory (`signsIn`).
+      if (i < tail && ((i - lead) & 3) === 0 && i >= lead) {
+        const four = fours[(i - lead) >> 2]! | 0;
+        const f = four ^ 0x0a0a0a0a, c = four ^ 0x0d0d0d0d, q = four ^ quotes;
+        if (((((f - ONES) & ~f) | ((c - ONES) & ~c) | ((q - ONES) & ~q)) & HIGH) === 0) {
+          i += 4;
+          continue;
+        }
+      }
       const byte = body[i]!;
       if (byte === LF || byte === CR) {
         if (byte === CR && body[i + 1] === LF) i++;
         i++;
         line++;
+        ended = 1;
         break;
       }
       if (byte === quote) {
-        if (!fresh) mark |= 2;
+        if (i > start && body[i - 1] !== delimiter) mark |= 2;
         else {
           mark |= 1;
           i++;
@@ -96,27 +82,33 @@ function findRecords(body: Uint8Array, options: ByteTableOptions): Records | nul
             } else if (inside === LF || (inside === CR && body[i + 1] !== LF)) line++;
             i++;
           }
-          const next = body[++i];
-          if (i < length && next !== delimiter && next !== CR && next !== LF) return null;
-          fresh = false;
-          continue;
+          const next = body[i + 1];
+          if (i + 1 < length && next !== delimiter && next !== CR && next !== LF) return null;
         }
       }
-      fresh = byte === delimiter;
       i++;
     }
     if (i - start > maxRowBytes) return null;
-    const ended = i > start && (body[i - 1] === LF || body[i - 1] === CR) ? 1 : 0;
     if (line - firstLine > ended) {
       if ((mark & 2) !== 0) return null;
       several = true;
     }
-    if (mark !== 0) quoted = true;
+    if (count === starts.length) {
+      starts = grown(starts, count * 2);
+      if (!plain) {
+        lines = grown(lines, count * 2);
+        marks = grown(marks, count * 2);
+      }
+    }
     starts[count] = start;
-    lines[count] = firstLine;
-    marks[count++] = mark;
+    if (!plain) {
+      lines[count] = firstLine;
+      marks[count] = mark;
+    }
+    if (mark !== 0) anyMark = true;
+    count++;
   }
-  return { starts, count, lines: several ? lines : null, marks: quoted ? marks : null };
+  return { starts, count, lines: several ? lines : null, marks: anyMark ? marks : null };
 }
 
 /** A table that keeps the bytes of its file and cuts cells out of them when they are asked for. */
