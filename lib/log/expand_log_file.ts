@@ -51,7 +51,7 @@ export async function expandLogFile(
   const sheets = await filledSheets(file.bytes, readOptionsFor(file, options));
   const roles = sheets.map(roleNamed);
   if (sheets.length < 2 || roles.includes(null)) return [file];
-  return sheets.map((sheet, i) => ({ ...file, sheet, role: roles[i]! }));
+  return sheets.map((sheet, i) => ({ ...file, name: `${file.name}/${sheet}`, sheet, role: roles[i]! }));
 }
 
 /** The machines file in a zip archive, or null where the file is no archive or has none. */

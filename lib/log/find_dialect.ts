@@ -26,6 +26,7 @@ export const DIALECT_NOTES = {
     "\t": "The fields were split by tabs, as the heading row shows",
     "|": "The fields were split by bars, as the heading row shows",
   },
+  said: "The fields were split by the mark that the first line names",
   quote: "The fields are quoted with single quotes, as the heading row shows",
 } as const;
 
@@ -77,6 +78,23 @@ function findQuote(heading: string, file: string): '"' | "'" {
   }
   // Quotes round a part of the headings only are quotes as well: nobody ends a heading with one for nothing.
   return "'";
+}
+
+/** The first line of some spreadsheets' files, which says what splits the fields: "sep=;". */
+const SAYS_DELIMITER = /^"?sep=([,;\t|])"?(?:\r\n|\n|\r)/i;
+
+/**
+ * What a first line such as "sep=;" says, and the text with that line blanked, so that lines keep their numbers; null
+ * where there is none.
+ */
+export function saidDelimiter(
+  body: Uint8Array,
+): { readonly delimiter: Dialect["delimiter"]; readonly body: Uint8Array } | null {
+  const match = SAYS_DELIMITER.exec(new TextDecoder().decode(body.subarray(0, 10)));
+  if (match === null) return null;
+  const rest = body.slice();
+  rest.fill(32, 0, match[0].trimEnd().length);
+  return { delimiter: match[1] as Dialect["delimiter"], body: rest };
 }
 
 /**

@@ -3,7 +3,7 @@ import { CsvError, parse } from "csv-parse/sync";
 import { decodeText } from "./decode_text.ts";
 import { byteTable } from "./fast_table.ts";
 import { FileFault } from "./file_fault.ts";
-import { findDialect } from "./find_dialect.ts";
+import { DIALECT_NOTES, findDialect, saidDelimiter } from "./find_dialect.ts";
 import {
   type ReadOptions,
   refuseEqualHeadings,
@@ -153,9 +153,10 @@ function readText(bytes: Uint8Array, options: ReadOptions, strictly: boolean): T
     file,
     options.encoding === undefined ? {} : { encoding: options.encoding },
   );
-  const { body } = decoded;
+  const said = saidDelimiter(decoded.body);
+  const body = said?.body ?? decoded.body;
   const { oddEnd } = refuseLongLines(body, file, maxRowBytes, decoded.signs.cr);
-  const dialect = findDialect(body, options);
+  const dialect = findDialect(body, said === null ? options : { delimiter: said.delimiter, ...options });
   const marks: Marks = {
     quote: dialect.quote?.charCodeAt(0) ?? -1,
     delimiter: dialect.delimiter.charCodeAt(0),
@@ -163,6 +164,7 @@ function readText(bytes: Uint8Array, options: ReadOptions, strictly: boolean): T
   const first = (at: number, value = ""): TableNote["first"] => ({ line: at, value });
   const notesOf = (headingLine: number): TableNote[] => [
     ...(decoded.note === null ? [] : [{ text: decoded.note, count: 1, first: first(1) }]),
+    ...(said === null ? [] : [{ text: DIALECT_NOTES.said, count: 1, first: first(1) }]),
     ...dialect.notes.map((text) => ({ text, count: 1, first: first(headingLine) })),
     ...(oddEnd === null ? [] : [{ text: MIXED_ENDS, count: 1, first: first(oddEnd) }]),
   ];

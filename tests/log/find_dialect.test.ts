@@ -68,6 +68,18 @@ describe("findDialect() finds the quotes", () => {
   });
 });
 
+test("readCsv() takes a first line such as sep=; at its word, and keeps the lines' numbers", () => {
+  const table = readCsv(bytesOf("sep=;\r\na,b;c\r\n1,2;3\r\n"), { file: "log.csv" });
+  expect([table.headings, table.cell(0, 0), table.place(0, 0).line]).toEqual([["a,b", "c"], "1,2", 3]);
+  expect(table.notes?.map(({ text }) => text)).toEqual([
+    "The fields were split by the mark that the first line names",
+  ]);
+  expect(readCsv(bytesOf("sep=;\na,b;c\n1,2;3\n"), { file: "log.csv", delimiter: "," }).headings).toEqual([
+    "a",
+    "b;c",
+  ]);
+});
+
 test("readCsv() tells of mixed line ends, once, with the line", () => {
   const notes = readCsv(bytesOf("a,b\n1,2\r\n3,4\n5,6\r7,8"), { file: "log.csv" }).notes;
   expect(notes).toEqual([{

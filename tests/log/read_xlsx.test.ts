@@ -140,10 +140,10 @@ describe("a workbook with the tables of a log", () => {
 
   test("is each of its sheets, and a dig log by itself", async () => {
     const file = { name: "log.xlsx", bytes: workbook(sheets) };
-    expect((await expandLogFile(file)).map(({ sheet, role }) => [sheet, role])).toEqual([
-      ["Signals", "signals"],
-      ["Outings", "outings"],
-      ["Finds", "finds"],
+    expect((await expandLogFile(file)).map(({ name, sheet, role }) => [name, sheet, role])).toEqual([
+      ["log.xlsx/Signals", "Signals", "signals"],
+      ["log.xlsx/Outings", "Outings", "outings"],
+      ["log.xlsx/Finds", "Finds", "finds"],
     ]);
     const { season } = await loadDigLog(file, oneMachine);
     expect(season.signals.map(({ site, outcome }) => [site, outcome.class])).toEqual([[
