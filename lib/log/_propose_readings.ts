@@ -1,7 +1,7 @@
 import { EMPTY_MARKS } from "./_column_facts.ts";
 import { type ColumnMapping, isReadings, mappedField, type ReadingsConventions } from "./mapping.ts";
-import type { Draft } from "./propose_mapping.ts";
-import { put } from "./_propose_details.ts";
+import { put } from "./_draft_notes.ts";
+import type { Draft } from "./_proposal.ts";
 import { foldWord } from "./mapping_words.ts";
 
 const N = "[+-]?\\d+(?:\\.\\d+)?";

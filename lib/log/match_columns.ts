@@ -1,8 +1,7 @@
 import type { MachinesFile } from "./machines.ts";
 import { type ColumnMapping, columnMappingSchema } from "./mapping.ts";
+import { amendMapping, type MappingPatch } from "./amend_mapping.ts";
 import {
-  amendMapping,
-  type MappingPatch,
   type MappingProposal,
   type MappingQuestion,
   proposeMapping,

@@ -42,9 +42,8 @@ export * from "./merge_machines.ts";
 export * from "./nearest_word.ts";
 export * from "./open_data.ts";
 export { CellFault, cellSchema, readCell, rowSchema } from "./read_cell.ts";
+export { amendMapping, type MappingPatch } from "./amend_mapping.ts";
 export {
-  amendMapping,
-  type MappingPatch,
   type MappingProposal,
   type MappingQuestion,
   type MappingReason,

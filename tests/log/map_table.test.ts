@@ -459,7 +459,7 @@ test("mapTable() leaves a log in the kit's own form as it is", async () => {
 test("mapTable() loses no row and points at the source, whatever the cells", async () => {
   const cell = fc.oneof(
     fc.constantFrom("", "-", "38 40", "38,5", "4in", "3/4/2025", "ja", "x", "=1+1", "'=1", "n/a"),
-    fc.string({ maxLength: 8 }).filter((text) => !/[\u0000]/.test(text)),
+    fc.string({ maxLength: 8 }).filter((text) => !text.includes("\0")),
   );
   const columns = mapping({
     columns: [

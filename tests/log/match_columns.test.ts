@@ -4,7 +4,8 @@ import { loadGardenLog } from "../../lib/log/load_garden_log.ts";
 import { parseMachines } from "../../lib/log/machines.ts";
 import { mappingText, parseMapping } from "../../lib/log/mapping.ts";
 import { matchColumns, patchLines, questionsText } from "../../lib/log/match_columns.ts";
-import { amendMapping, type MappingQuestion, proposeMapping } from "../../lib/log/propose_mapping.ts";
+import { amendMapping } from "../../lib/log/amend_mapping.ts";
+import { type MappingQuestion, proposeMapping } from "../../lib/log/propose_mapping.ts";
 import { readTable } from "../../lib/log/read_table.ts";
 import { file, machines } from "./_helpers.ts";
 
