@@ -5,7 +5,7 @@ import { plainWord } from "./_plain_word.ts";
 import { folded, say, show, type Shown, stated } from "./show.ts";
 import { tonesArmWords } from "./tones_arm_words.ts";
 
-const answerOf = ({ dig, outcome, grade, signal }: DigOrPassQuestion): string => {
+const answerOf = ({ dig, outcome, grade }: DigOrPassQuestion): string => {
   const what = outcome === "non-ferrous" ? "a non-ferrous find marked to keep" : plainWord(outcome);
   const named = outcome === "masked-good" ? `a ${what}` : outcome === "ferrous" ? "iron" : what;
   return `${dig ? "Dig" : "Pass"}: ${named}${
@@ -16,8 +16,7 @@ const answerOf = ({ dig, outcome, grade, signal }: DigOrPassQuestion): string =>
 /**
  * Shows a quiz of sounds, "dig or pass", each with its answer folded away under it.
  *
- * Answers tell what came out and the number of the signal in the published data, and nothing else of the log. An absence is
- * told with its reason.
+ * Answers tell what came out and how well that is known, and nothing else of the log. An absence is told with its reason.
  *
  * @example
  * ```ts
