@@ -8,9 +8,7 @@ import { tonesArmWords } from "./tones_arm_words.ts";
 const answerOf = ({ dig, outcome, grade }: DigOrPassQuestion): string => {
   const what = outcome === "non-ferrous" ? "a non-ferrous find marked to keep" : plainWord(outcome);
   const named = outcome === "masked-good" ? `a ${what}` : outcome === "ferrous" ? "iron" : what;
-  return `${dig ? "Dig" : "Pass"}: ${named}${
-    grade === null ? "" : ` (${plainWord(grade)})`
-  }, signal ${signal.signal_id}.`;
+  return `${dig ? "Dig" : "Pass"}: ${named}${grade === null ? "" : ` (${plainWord(grade)})`}.`;
 };
 
 /**
