@@ -8,6 +8,7 @@ import {
   VIRTUAL_SEASON_FIELDS,
   virtualGarden,
   virtualGardenPlan,
+  VIRTUAL_MACHINES,
   virtualMachinesFile,
   virtualSeason,
 } from "../lib/virtual/mod.ts";
@@ -28,11 +29,21 @@ function makeGarden(): Row[] {
 
 const pick = <T>(draw: Chance, items: readonly T[]): T => items[draw.integer(items.length)]!;
 
+// What the ear says: mostly the tone of the usual reading, often the best tone among the passes, now and then the wrong one.
+function toneHeard(row: Readonly<Row>, draw: Chance): string {
+  const { breaks, bands } = VIRTUAL_MACHINES.find(({ settings }) => settings.settings === row.settings)!.machine.tones;
+  const passes = `${row.readings_right} ${row.readings_left}`.split(" ").filter((pass) => pass !== "" && pass !== "x").map(Number);
+  const best = breaks.filter((edge) => edge <= Math.max(...passes)).length;
+  const turn = draw.next(), slip = draw.integer(bands.length);
+  return turn < 0.03 ? bands[slip]!.name : turn < 0.4 ? bands[best]!.name : row.tone_heard!;
+}
+
 // What people write: some of it is legal, some of it the loader must refuse and name.
 function makeSeason(): Row[] {
-  const rows: Row[] = [...virtualSeason({ signals: 460, seed: SEED, perOuting: 20 })].map(({ row }) => ({ ...row }));
-  const draw = chance(SEED, "demo/mess");
+  const rows: Row[] = [...virtualSeason({ signals: 480, seed: SEED, perOuting: 15 })].map(({ row }) => ({ ...row }));
+  const draw = chance(SEED, "demo/mess"), ear = chance(SEED, "demo/ear");
   for (const row of rows) {
+    row.tone_heard = toneHeard(row, ear);
     for (const field of ["spot_moves", "iron_near", "tone_heard", "depth_indicated", "my_call", "observer", "after_dig"]) {
       if (draw.next() < 0.04) row[field] = "";
     }
