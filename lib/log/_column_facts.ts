@@ -78,7 +78,7 @@ const looksLikeTime = (text: string): boolean => {
 
 const looksLikeLength = (text: string): boolean =>
   (["point", "comma"] as const).some((decimal) => {
-    const made = convertLength(text, "cm", { decimal });
+    const made = convertLength(text, "cm", { decimal, range: "low" });
     return "text" in made && NUMBER.test(made.text);
   });
 

@@ -39,7 +39,12 @@ export function converterOf(
   mapping: ColumnMapping,
   readings: (cell: string) => Converted,
 ): (cell: string) => Converted {
-  const { decimal = "point", unit } = column;
+  const { decimal = "point", unit, range } = column;
+  const lengths = {
+    decimal,
+    ...(unit === undefined ? {} : { unit }),
+    ...(range === undefined ? {} : { range }),
+  };
   const words = wordMap(column.words);
   const refused = new Set((column.refuse ?? []).map(foldWord));
   const inWords = (cell: string): Converted | null => {
@@ -54,7 +59,7 @@ export function converterOf(
     return (cell) => {
       const word = inWords(cell);
       if (word !== null) return word;
-      const length = convertLength(cell, "cm", { decimal, ...(unit === undefined ? {} : { unit }) });
+      const length = convertLength(cell, "cm", lengths);
       if ("fault" in length) return length;
       const distance = Number(length.text);
       if (length.text === "" || !(distance >= 0)) {
@@ -86,7 +91,7 @@ export function converterOf(
       if (word !== null) return word;
       const ranked = order?.get(foldWord(cell));
       if (ranked !== undefined) return { text: ranked, notes: [MAPPING_NOTES.depthOrder] };
-      return convertLength(cell, target, { decimal, ...(unit === undefined ? {} : { unit }) });
+      return convertLength(cell, target, lengths);
     };
   }
   if (field.kind === "number") return (cell) => convertNumber(cell, decimal);

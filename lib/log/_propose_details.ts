@@ -2,7 +2,7 @@ import { type ColumnFacts, EMPTY_MARKS } from "./_column_facts.ts";
 import { few, put, say } from "./_draft_notes.ts";
 import { type ColumnMapping, lengthUnit, type MappedColumn, mappedField } from "./mapping.ts";
 import { convertDate, numberedDate } from "./mapping_dates.ts";
-import { convertLength, NUMBER_NOTES, unitInHeading } from "./mapping_numbers.ts";
+import { convertLength, lengthRange, NUMBER_NOTES, unitInHeading } from "./mapping_numbers.ts";
 import { foldWord } from "./mapping_words.ts";
 import type { Draft } from "./_proposal.ts";
 import { detailMachines, detailWords } from "./_propose_words.ts";
@@ -77,6 +77,21 @@ function detailLength(
 ): void {
   const numbers = values.filter((value) => /^[+-]?\d/.test(value) || /^[\u00bc-\u00be]/.test(value));
   detailDecimal(draft, column, numbers);
+  const ranges = numbers.filter((value) => lengthRange(value) !== null);
+  if (column.range === undefined && ranges.length > 0) {
+    draft.questions.push({
+      id: `range ${column.heading}`,
+      heading: column.heading,
+      text: `What is the length where ${JSON.stringify(column.heading)} has two numbers?`,
+      samples: few(ranges),
+      options:
+        ([["middle", "the middle of the two"], ["low", "the smaller"], ["high", "the greater"]] as const).map(
+          (
+            [range, label],
+          ) => ({ label, patch: { columns: [{ heading: column.heading, field: column.field, range }] } }),
+        ),
+    });
+  }
   if (column.unit !== undefined || isOwn || numbers.length === 0) return;
   const { heading, field } = column;
   const named = unitInHeading(heading);
@@ -90,7 +105,10 @@ function detailLength(
     );
   }
   const bare = numbers.filter((value) => {
-    const read = convertLength(value, target, { decimal: value.includes(",") ? "comma" : "point" });
+    const read = convertLength(value, target, {
+      decimal: value.includes(",") ? "comma" : "point",
+      range: "middle",
+    });
     return !("text" in read) || !read.notes.includes(NUMBER_NOTES.own);
   });
   if (bare.length === 0) {

@@ -37,6 +37,7 @@ const columnSchema = z.strictObject({
   pass: z.int().min(0).max(500).optional(),
   unit: z.enum(["mm", "cm", "m", "in", "ft"]).optional(),
   decimal: z.enum(["point", "comma"]).optional(),
+  range: z.enum(["low", "middle", "high"]).optional(),
   order: z.enum(DATE_ORDERS).optional(),
   century: z.int().min(1800).max(2100).multipleOf(100).optional(),
   zone: z.string().max(60).optional(),
@@ -167,7 +168,17 @@ function checkMapping(
     if (column.field === undefined) return;
     if (name === null) {
       for (
-        const key of ["pass", "unit", "decimal", "order", "words", "refuse", "depth_order", "split"] as const
+        const key of [
+          "pass",
+          "unit",
+          "decimal",
+          "range",
+          "order",
+          "words",
+          "refuse",
+          "depth_order",
+          "split",
+        ] as const
       ) {
         if (column[key] !== undefined) issue(at(key), "Has no effect on a column that is left out");
       }
@@ -200,6 +211,7 @@ function checkMapping(
     const isTime = field?.kind === "date" || field?.kind === "time";
     useless("pass", isReadings(name));
     useless("unit", name === "iron_distance" || (field !== null && lengthUnit(field) !== null));
+    useless("range", name === "iron_distance" || (field !== null && lengthUnit(field) !== null));
     useless(
       "decimal",
       name === "iron_distance" || field?.kind === "number" || field?.kind === "depth",

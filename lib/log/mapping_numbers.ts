@@ -13,6 +13,10 @@ export const NUMBER_NOTES = {
     `A number in ${NAMES[unit as LengthUnit]} was converted to ${NAMES[target as LengthUnit]}`,
   own: "A length with its unit beside it was taken in that unit",
   fraction: "A length with a fraction was read as a number",
+  range: (end: "low" | "middle" | "high"): string =>
+    `Of a length from one number to another the ${
+      end === "low" ? "smaller" : end === "high" ? "greater" : "middle"
+    } was taken, as the mapping says`,
 } as const;
 
 const NAMES: Readonly<Record<LengthUnit, string>> = {
@@ -101,6 +105,20 @@ export interface ConvertLengthOptions {
   readonly unit?: LengthUnit;
   /** Default "point". */
   readonly decimal?: "point" | "comma";
+  /** Which number "4-6 in" stands for. Without it such a length is left as it is written. */
+  readonly range?: "low" | "middle" | "high";
+}
+
+const RANGE = new RegExp(
+  `^(${PLAIN}) ?([^\\d-]*?) ?(?:-|\u2013| to | bis | a | \u00e0 | tot ) ?(${PLAIN}) ?(\\D*)$`,
+  "i",
+);
+
+/** The two lengths of "4-6 in" and "4in - 6in", or null for anything else. */
+export function lengthRange(cell: string): readonly [string, string] | null {
+  const match = RANGE.exec(tidy(cell));
+  if (match === null || (match[2] !== "" && match[2]!.toLowerCase() !== match[4]!.toLowerCase())) return null;
+  return [`${match[1]} ${match[4]}`.trim(), `${match[3]} ${match[4]}`.trim()];
 }
 
 /**
@@ -114,8 +132,22 @@ export function convertLength(
   target: "cm" | "mm",
   options: ConvertLengthOptions = {},
 ): Converted {
-  const { unit = target, decimal = "point" } = options;
+  const { unit = target, decimal = "point", range } = options;
   const text = tidy(cell);
+  const ends = range === undefined ? null : lengthRange(text);
+  if (ends !== null) {
+    const [low, high] = ends.map((each) => convertLength(each, target, { unit, decimal })) as [
+      Converted,
+      Converted,
+    ];
+    if ("fault" in low) return low;
+    if ("fault" in high) return high;
+    const [a, b] = [Number(low.text), Number(high.text)];
+    if (Number.isFinite(a) && a <= b) {
+      const value = range === "low" ? a : range === "high" ? b : (a + b) / 2;
+      return { text: plainNumber(value), notes: [...new Set([...low.notes, NUMBER_NOTES.range(range!)])] };
+    }
+  }
   const notes: string[] = [];
   const done = (amount: Amount | null, from: LengthUnit, own: boolean): Converted => {
     if (amount === null) {

@@ -54,6 +54,19 @@ describe("convertLength() converts by the exact factors", () => {
     );
     expect(length("1.234,5", { decimal: "comma" })).toMatch(/^fault/);
   });
+  test("two numbers, where the mapping says which", () => {
+    expect(length("4-6 in")).toBe("4-6 in");
+    expect(length("4-6 in", { range: "middle" })).toBe("12.7");
+    expect(length("4in - 6in", { range: "low" })).toBe("10.16");
+    expect(length("4 to 6", { unit: "in", range: "high" })).toBe("15.24");
+    expect(length("4,5\u20135,5", { decimal: "comma", range: "middle" })).toBe("5");
+    expect(length("6-4", { range: "middle" })).toBe("6-4");
+    expect(length("4 1/2 in", { range: "low" })).toBe("11.43");
+    expect(length("-4", { range: "low" })).toBe("-4");
+    expect(convertLength("4-6", "cm", { range: "high" })).toMatchObject({
+      notes: ["Of a length from one number to another the greater was taken, as the mapping says"],
+    });
+  });
   test("anything else is left for the field's own rule", () => {
     for (const cell of ["deep", "4-6 in", "about 4", "", "4 spades"]) {
       expect(length(cell, { unit: "in" })).toBe(cell);

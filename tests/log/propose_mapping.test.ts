@@ -45,6 +45,8 @@ describe("proposeMapping() asks what two answers fit", () => {
     expect((await propose(`${base},Find depth (in)\n1,a,1,2,4\n`)).of("Find depth (in)")?.unit).toBe("in");
     const own = await propose(`${base},Find depth\n1,a,1,2,4in\n2,a,1,2,10 cm\n`);
     expect([own.ids, own.of("Find depth")?.unit]).toEqual([[], undefined]);
+    const range = await propose(`${base},Find depth (in)\n1,a,1,2,4-6\n`);
+    expect([range.ids, range.of("Find depth (in)")?.unit]).toEqual([["range Find depth (in)"], "in"]);
     expect((await propose(`${base},depth_cm\n1,a,1,2,4\n`)).ids).toEqual([]);
   });
 
