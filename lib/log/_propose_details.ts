@@ -223,6 +223,16 @@ function detailDates(
         values.some((value) => !/^\d{1,2}[:h]\d{2}/.test(value))
     ? "date"
     : null;
+  const universal = values.filter((value) => /\d(?:Z| ?UTC)$/i.test(value));
+  if (universal.length > 0 && column.zone === undefined && (field === "date" || more === "date")) {
+    draft.reasons.push({
+      heading,
+      field: "date",
+      text:
+        'its times are in UTC, and so are the days taken from them: "zone" (+01:00, Europe/Lisbon) takes those of another zone',
+      samples: few(universal),
+    });
+  }
   if (more !== null && draft.table === "signals") {
     const own = [...draft.patch.columns ?? []].reverse().find((each) =>
       each.heading === heading && each.order !== undefined

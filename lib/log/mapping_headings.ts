@@ -57,7 +57,7 @@ const DIG: Readonly<Record<string, string>> = {
     "after dig|after digging|hole after|hole after digging|loch danach|trou apres|hoyo despues|gat daarna",
   outcome_stated: "outcome|class|category|verdict|klasse|kategorie|classe|categorie|clase|categoria|type",
   what:
-    "find|found|item|object|what|what was it|description|target found|dug target|fund|gegenstand|objekt|was|beschreibung|trouvaille|objet|quoi|hallazgo|objeto|que|vondst|voorwerp|wat",
+    "find|found|item|object|what|what was it|desc|description|target found|dug target|fund|gegenstand|objekt|was|beschreibung|trouvaille|objet|quoi|hallazgo|objeto|que|vondst|voorwerp|wat",
   metal: "metal|material|metall|metallart|magnet|magnetic|matiere|matiere metal|aimant|iman|metaal|magneet",
   keep: "keep|kept|keeper|worth keeping|behalten|aufgehoben|garde|a garder|guardado|guardar|bewaard|bewaren",
   depth_cm:

@@ -149,6 +149,14 @@ describe("proposeMapping() takes for granted only what it says", () => {
       { heading: "When", field: "seen_at", order: "day-month-year", century: 2000 },
     ]);
   });
+  test("times in UTC, whose days may be others where the signal was", async () => {
+    const { reasons, ids } = await propose(`${base},Time\n1,a,1,2,2025-03-08T23:45:00Z\n`);
+    expect(ids).toEqual([]);
+    expect(reasons.find((each) => each.text.includes("UTC"))).toMatchObject({
+      heading: "Time",
+      field: "date",
+    });
+  });
   test("what was given stands", async () => {
     const given = parseMapping(JSON.stringify({
       schema: "overiron-columns/1",
