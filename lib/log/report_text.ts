@@ -7,6 +7,11 @@ export const correctedIn = (report: Pick<LoadReport, "assumptions">, role: strin
     .reduce((sum, { count }) => sum + count, 0);
 
 const plural = (count: number, word: string): string => `${count} ${word}${count === 1 ? "" : "s"}`;
+/** A line without characters that a terminal obeys: a heading or a file name may hold them. */
+const visible = (line: string): string =>
+  // deno-lint-ignore no-control-regex
+  line.replace(/[\u0000-\u001f\u007f-\u009f]/g, (mark) =>
+    `\\u${mark.charCodeAt(0).toString(16).padStart(4, "0")}`);
 const short = (text: string): string => text.length > 60 ? `${text.slice(0, 57)}...` : text;
 
 /** What became of the rows of one file, in a sentence. */
@@ -27,7 +32,7 @@ function remarkLines({ count, text, column, first }: Remark): string[] {
 
 /** The rules that rejected rows break, a line each, in the order of the file. */
 export const rejectedLines = (rejected: readonly RejectedRow[]): readonly string[] =>
-  rejected.flatMap((row) => row.faults.map((fault) => `  ${faultLine(fault)}`));
+  rejected.flatMap((row) => row.faults.map((fault) => visible(`  ${faultLine(fault)}`)));
 
 /**
  * Writes a load report as plain text for the person whose log it is: what became of the rows, all that was taken for
@@ -79,5 +84,5 @@ export function reportText(report: LoadReport): string {
     ),
   );
   section(`Rejected rows (${rejected.length}), every rule that they break:`, rejectedLines(rejected));
-  return `${lines.join("\n")}\n`;
+  return `${lines.map(visible).join("\n")}\n`;
 }
