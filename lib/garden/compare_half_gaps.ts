@@ -153,12 +153,12 @@ export function compareHalfGaps(
 ): readonly HalfGapComparison[] {
   const { drift, by, seed = 1 } = options;
   const all = labelled(garden, drift, by);
-  const keys = [...new Set(all.map((each) => each.pair))];
+  const keys = [...new Set(all.map((each) => each.pair))], fits: Fits = new Map();
   return keys.flatMap((pair) => {
     const own = all.filter((each) => each.pair === pair);
     const levels = [...new Set(own.map((each) => each.level))].sort();
     return levels.flatMap((first, i) =>
-      levels.slice(i + 1).map((second) => compare(own, all, { by, levels: [first, second], seed }))
+      levels.slice(i + 1).map((second) => compare(own, all, { by, levels: [first, second], seed, fits }))
     );
   });
 }
@@ -167,6 +167,7 @@ interface Chosen {
   readonly by: ComparedBy;
   readonly levels: readonly [string, string];
   readonly seed: number;
+  readonly fits: Fits;
 }
 
 function compare(own: readonly Labelled[], all: readonly Labelled[], chosen: Chosen): HalfGapComparison {
@@ -182,39 +183,56 @@ function compare(own: readonly Labelled[], all: readonly Labelled[], chosen: Cho
       ).length,
   };
   const of = used[0]!.of, touching = used[0]!.touching;
-  const differences = intervals(own, all, { levels, blocks, touching, n });
+  const differences = intervals(own, all, { levels, blocks, touching, n, fits: chosen.fits });
   return { by, of, levels, ...differences, test: tested(used, chosen), n };
+}
+
+/** Fits of the pairs and levels that share one slope, each done once however many pairs ask for it. */
+type Fits = Map<string, ReadonlyMap<string, number>>;
+
+const nameOf = (each: Labelled): string => JSON.stringify([each.pair, each.level]);
+
+function groupFit(
+  all: readonly Labelled[],
+  fits: Fits,
+  group: string,
+  left: string | null,
+): ReadonlyMap<string, number> {
+  const key = JSON.stringify([group, left]);
+  const known = fits.get(key);
+  if (known !== undefined) return known;
+  const sharing = all.filter((each) => each.group === group && each.row.block !== left);
+  const names = [...new Set(sharing.map(nameOf))];
+  const kept = names.filter((name) =>
+    countDistinct(sharing.filter((each) => nameOf(each) === name).map((each) => each.row.gap_cm)) >= leastGaps
+  );
+  const at = new Map(kept.map((name, i) => [name, i]));
+  const blocks = [...new Set(sharing.map((each) => each.row.block))];
+  const points = sharing.flatMap((each) => {
+    const index = at.get(nameOf(each));
+    return index === undefined ? [] : [toPoint(each, index, blocks)];
+  });
+  const fit = points.length > kept.length + 1
+    ? fitDragPoints(points, kept.length, { covariance: false })
+    : null;
+  const found = new Map(
+    fit?.converged ? kept.flatMap((name, i) => fit.free.includes(i) ? [[name, fit.q[i]!] as const] : []) : [],
+  );
+  fits.set(key, found);
+  return found;
 }
 
 /** q of the pair under each level, fitted with the other pairs that share its slope; null where a fit does not settle. */
 function levelFits(
   own: readonly Labelled[],
   all: readonly Labelled[],
-  levels: readonly [string, string],
-  left: string | null,
+  at: { readonly levels: readonly [string, string]; readonly left: string | null; readonly fits: Fits },
 ): [number, number] | null {
-  const out = levels.map((level): number | null => {
+  const [a, b] = at.levels.map((level) => {
     const target = own.find((each) => each.level === level)!;
-    const sharing = all.filter((each) => each.group === target.group && each.row.block !== left);
-    const names = [...new Set(sharing.map((each) => JSON.stringify([each.pair, each.level])))];
-    const kept = names.filter((name) =>
-      countDistinct(
-        sharing.filter((each) => JSON.stringify([each.pair, each.level]) === name).map((each) =>
-          each.row.gap_cm
-        ),
-      ) >= leastGaps
-    );
-    const index = kept.indexOf(JSON.stringify([target.pair, level]));
-    if (index < 0) return null;
-    const blocks = [...new Set(sharing.map((each) => each.row.block))];
-    const points = sharing.flatMap((each) => {
-      const at = kept.indexOf(JSON.stringify([each.pair, each.level]));
-      return at < 0 ? [] : [toPoint(each, at, blocks)];
-    });
-    const fit = fitDragPoints(points, kept.length, { covariance: false });
-    return fit.converged && fit.free.includes(index) ? fit.q[index]! : null;
+    return groupFit(all, at.fits, target.group, at.left).get(nameOf(target));
   });
-  return out[0] === null || out[1] === null ? null : [out[0]!, out[1]!];
+  return a === undefined || b === undefined ? null : [a, b];
 }
 
 function intervals(
@@ -225,9 +243,10 @@ function intervals(
     readonly blocks: readonly string[];
     readonly touching: number;
     readonly n: Counts;
+    readonly fits: Fits;
   },
 ): Pick<HalfGapComparison, "differenceCm" | "qDifferenceCm2"> {
-  const { levels, blocks, touching, n } = at;
+  const { levels, blocks, touching, n, fits } = at;
   const no = (word: string, reason: string) => absent(word, reason, n);
   const both = (word: string, reason: string) => ({
     differenceCm: no(word, reason),
@@ -240,8 +259,8 @@ function intervals(
     }
   }
   if (blocks.length < 4) return both("too few blocks", `An interval needs 4 blocks, got ${blocks.length}`);
-  const whole = levelFits(own, all, levels, null);
-  const without = blocks.map((block) => levelFits(own, all, levels, block));
+  const whole = levelFits(own, all, { levels, left: null, fits });
+  const without = blocks.map((block) => levelFits(own, all, { levels, left: block, fits }));
   if (whole === null || without.some((each) => each === null)) {
     return both("no fit", "A curve could not be fitted under each level, or not without one of the blocks");
   }
