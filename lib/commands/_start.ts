@@ -33,6 +33,14 @@ function readText(path: string): string | null {
   }
 }
 
+function isLink(path: string): boolean {
+  try {
+    return Deno.lstatSync(path).isSymlink;
+  } catch {
+    return false;
+  }
+}
+
 /** Installs the packages unless the stamp, which is written last, says that this very lock file is installed. */
 async function install(): Promise<void> {
   const stamp = `${root}node_modules/.overiron-stamp`;
@@ -42,6 +50,8 @@ async function install(): Promise<void> {
   using lock = Deno.openSync(`${root}.overiron/setup.lock`, { create: true, write: true });
   await lock.lock(true); // held until this process ends, however it ends
   if (readText(stamp) === wanted) return;
+  // Packages reached through a link belong to another checkout: installing would empty its folder. The link alone goes.
+  if (isLink(`${root}node_modules`)) Deno.removeSync(`${root}node_modules`);
   say("Installing the packages of the lock file; this happens once and takes about half a minute.");
   const flags = ["ci", "--ignore-scripts", "--no-audit", "--no-fund", "--loglevel=error"];
   const child = new Deno.Command(Deno.execPath(), {

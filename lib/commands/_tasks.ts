@@ -143,6 +143,65 @@ export const tasks: Readonly<Record<string, Task>> = {
     more: "FOLDER is the project's notebooks/ when not given.\n\n" +
       "Status: 0 nothing found; 1 no such folder; 2 a fault of ours; 3 something was found.",
   },
+  "new-notebook": {
+    summary: "Begin a notebook of your own from a template that loads your log.",
+    files: ["NAME"],
+    options: {},
+    more:
+      "It goes to own-notebooks/, which git leaves alone. `deno task season LOG --with own-notebooks/NAME.ipynb` puts it\n" +
+      "into the write-up, after the project's notebooks.",
+  },
+  watch: {
+    summary:
+      "Show a notebook in the browser and run it again from the first changed cell when it or lib/ changes.",
+    files: ["NOTEBOOK"],
+    options: {
+      data: {
+        value: "DIR",
+        meaning: "the data folder it reads (default: write-ups/season/data, else write-ups/demo/data)",
+      },
+      seed: { value: "N", meaning: "seed, a whole number (default: 1)" },
+      port: { value: "N", meaning: "port on this machine (default: a free one)" },
+    },
+    more:
+      "NOTEBOOK is a path, or the name of a notebook in own-notebooks/ or notebooks/. Ctrl-C ends it. Only this machine can\n" +
+      "see the page, under an address made for this run.",
+  },
+  jupyter: {
+    summary: "Install the kernel for JupyterLab and VS Code, and say how to start.",
+    files: [],
+    options: { force: { meaning: "put it in the place of a kernel named deno that is there already" } },
+    more: "It writes a folder named deno into your Jupyter data folder and nothing else.",
+  },
+  "match-columns": {
+    summary:
+      "Look at a foreign log, propose which heading means which field, and save that as a mapping file.",
+    files: ["LOG"],
+    options: {
+      machines: {
+        value: "FILE",
+        meaning: "your machines (default: machines.json beside the log or in its archive)",
+      },
+      out: { value: "FILE", meaning: "where the mapping is saved (default: mapping.json beside the log)" },
+      columns: {
+        value: "FILE",
+        meaning:
+          "a mapping file whose lines stand, whole or begun (default: the one of --out, where there is one)",
+      },
+      table: {
+        value: "NAME",
+        meaning: "signals, outings, finds or trials (default: found out from the headings)",
+      },
+      json: { meaning: "print the mapping as JSON" },
+      ...reading,
+    },
+    more:
+      "Each heading is told with the field it was taken for, the reason and some cells. Where two answers are as good, a\n" +
+      "terminal is asked; a script is told which lines to add to the mapping file, and nothing is written. Edit the file as\n" +
+      "you like: headings, units, words, the table of finds, the distances and limits of the rule. Then load the log with\n" +
+      "`deno task season LOG --columns mapping.json`. The log itself is never changed.\n\n" +
+      "Status: 0 done; 1 questions are open, or your log or command line; 2 a fault of ours.",
+  },
   test: {
     summary:
       "Check the whole project: types, examples, tests, a season from end to end, the page in a browser.",
