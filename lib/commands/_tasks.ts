@@ -343,6 +343,11 @@ export const tasks: Readonly<Record<string, Task>> = {
     more:
       "The page keeps every keystroke on the phone, saves CSV and JSON that the kit loads as they stand, and asks nothing of any network.",
   },
+  "long-outing": {
+    summary: "Walk an outing of 60 signals on the phone page in Chromium, killing the browser 20 times.",
+    files: [],
+    options: {},
+  },
   "demo-logs": {
     summary: "Make the invented demo logs again from their seed.",
     files: [],

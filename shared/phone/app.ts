@@ -2,7 +2,7 @@ import { type OpenRule, openRule } from "../../lib/decide/verdict.ts";
 import { unpackModel } from "../../lib/decide/verdict_pack.ts";
 import type { Machine, SettingsSet } from "../../lib/log/machines.ts";
 import type { PhoneOuting, PhoneSignal } from "../../lib/writeup/phone_log.ts";
-import { button, h } from "./dom.ts";
+import { button, h, many } from "./dom.ts";
 import type { Kit } from "./kit.ts";
 import { type Kind, Store } from "./store.ts";
 
@@ -208,7 +208,11 @@ export class App {
         ? h(
           "div",
           { class: "remind" },
-          h("p", {}, `${unsaved} signals are on this phone only. A phone can drown: save them to a file.`),
+          h(
+            "p",
+            {},
+            `${many(unsaved, "signal")} are on this phone only. A phone can drown: save them to a file.`,
+          ),
           button("Save to a file", save),
         )
         : null,

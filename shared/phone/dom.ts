@@ -38,6 +38,9 @@ export function button(text: string | Node, act: () => void, attributes: Attribu
   }, text);
 }
 
+/** A count with its word. */
+export const many = (count: number, word: string): string => `${count} ${word}${count === 1 ? "" : "s"}`;
+
 export interface Choice {
   readonly value: string;
   readonly text: string;

@@ -34,12 +34,7 @@ export function pad(options: {
     each.kind === "number" ? null : padPasses(each.value, scale).fault;
   const key = (text: string, name: PadKey, attributes: Record<string, unknown> = {}): HTMLElement =>
     button(text, () => press(name), { "data-key": `pad-${name}`, ...attributes });
-  const points = !Number.isInteger(scale.step) || plain;
-  const spare = scale.low < 0 && !plain
-    ? key("minus", "minus", { class: "word" })
-    : points
-    ? key("point", ".", { class: "word" })
-    : key("to", "to", { class: "word", "aria-label": "to: joins lowest, usual and highest" });
+  const onwardLook = { class: "word onward", "data-key": "pad-onward" };
   return {
     press,
     cells: h(
@@ -65,16 +60,24 @@ export function pad(options: {
     keys: h(
       "div",
       { class: "keys", role: "group", "aria-label": `Keypad for ${cell.label}` },
-      ["1", "2", "3"].map((digit) => key(digit, digit as PadKey)),
-      plain ? h("span") : key("next pass", "next", { class: "word" }),
-      ["4", "5", "6"].map((digit) => key(digit, digit as PadKey)),
-      plain ? h("span") : key("no number", "none", { class: "word" }),
-      ["7", "8", "9"].map((digit) => key(digit, digit as PadKey)),
-      key("erase", "erase", { class: "word" }),
-      spare,
-      key("0", "0"),
-      spare.textContent !== "to" && !plain ? key("to", "to", { class: "word" }) : h("span"),
-      button(onward.text, onward.go, { class: "word onward", "data-key": "pad-onward" }),
+      plain ? null : h(
+        "div",
+        { class: "words" },
+        key("next pass", "next"),
+        key("no number", "none"),
+        key("to", "to", { "aria-label": "to: joins lowest, usual and highest" }),
+        scale.low < 0 ? key("minus", "minus") : null,
+        Number.isInteger(scale.step) ? null : key("point", "."),
+      ),
+      h(
+        "div",
+        { class: "digits" },
+        ["1", "2", "3", "4", "5", "6", "7", "8", "9"].map((digit) => key(digit, digit as PadKey)),
+        plain ? key("point", ".", { class: "word" }) : key("erase", "erase", { class: "word" }),
+        key("0", "0"),
+        plain ? key("erase", "erase", { class: "word" }) : button(onward.text, onward.go, onwardLook),
+      ),
+      plain ? button(onward.text, onward.go, onwardLook) : null,
     ),
   };
 }

@@ -8,7 +8,7 @@ export function stopRules(app: App, options: { readonly brief?: boolean } = {}):
   const { stop, care } = app.kit;
   const [first, ...others] = stop;
   const all = [...others, ...care];
-  const names = others.map(({ lead }) => lead);
+  const names = others.map(({ lead }) => lead[0]!.toLowerCase() + lead.slice(1));
   return h(
     "section",
     { class: "stop", "aria-label": "Stop rules" },

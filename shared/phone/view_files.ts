@@ -1,6 +1,6 @@
 import { mergePhoneFile, phoneCsv, phoneJson, standingSignals } from "../../lib/writeup/phone_log.ts";
 import type { App } from "./app.ts";
-import { button, choices, h } from "./dom.ts";
+import { button, choices, h, many } from "./dom.ts";
 
 let withCoordinates = false;
 /** The file made last, until the person says whether it arrived. */
@@ -52,7 +52,7 @@ async function bringBack(app: App, file: File): Promise<void> {
     const { newOutings, newSignals, same, different } = mergePhoneFile(app.store.log(), text);
     if (newOutings.length > 0) app.store.add("outings", newOutings);
     if (newSignals.length > 0) app.store.add("signals", newSignals);
-    app.notice = `${newSignals.length} signals came back, ${same} were here already` +
+    app.notice = `${many(newSignals.length, "signal")} came back, ${same} were here already` +
       (different.length === 0
         ? "."
         : `, ${different.length} say something else than the file: those on this phone stand.`);
@@ -85,7 +85,11 @@ export function filesView(app: App): HTMLElement[] {
   });
   return [
     h("h1", { tabindex: "-1" }, "Files"),
-    h("p", {}, `${standing.length} signals on this phone, ${unsaved} of them in no file as they are now.`),
+    h(
+      "p",
+      {},
+      `${many(standing.length, "signal")} on this phone, ${unsaved} of them in no file as they are now.`,
+    ),
     made === null ? null : h(
       "div",
       { class: "remind" },
@@ -108,7 +112,7 @@ export function filesView(app: App): HTMLElement[] {
     ),
     places === 0 ? null : choices({
       name: "coordinates",
-      label: `Coordinates of ${places} signals`,
+      label: `Coordinates of ${many(places, "signal")}`,
       of: [{ value: "yes", text: "put them into the file" }],
       chosen: withCoordinates ? "yes" : undefined,
       choose: (value) => {

@@ -1,6 +1,6 @@
 import { WORDS } from "../../lib/log/words.ts";
 import { type App, phoneClock } from "./app.ts";
-import { button, choices, entry, h } from "./dom.ts";
+import { button, choices, entry, h, many } from "./dom.ts";
 import { stopRules } from "./stop.ts";
 
 const shown = (word: string): string => word.replaceAll("-", " ");
@@ -57,7 +57,7 @@ export function homeView(app: App): HTMLElement[] {
                 h(
                   "span",
                   {},
-                  `${signals.length} signals${unsaved > 0 ? `, ${unsaved} not in a file` : ""}${
+                  `${many(signals.length, "signal")}${unsaved > 0 ? `, ${unsaved} not in a file` : ""}${
                     ended ? "" : ", open"
                   }`,
                 ),
@@ -95,13 +95,12 @@ export function startView(app: App): HTMLElement[] {
   const only = settings.length === 1 ? settings[0]!.settings : undefined;
   if (only !== undefined) draft.settings ??= only;
   if (settings.length === 0 && machines.length === 1) draft.machine ??= machines[0]!.machine;
-  const ready = (draft.site ?? "").trim() !== "" && (draft.settings ?? draft.machine) !== undefined;
   const start = (): void => {
-    if (!ready) {
-      app.notice = (draft.site ?? "").trim() === ""
-        ? "Give the site a code first."
-        : "Choose the settings set first.";
-      return app.draw();
+    const site = (draft.site ?? "").trim() !== "", settings = (draft.settings ?? draft.machine) !== undefined;
+    if (!site || !settings) {
+      app.notice = site ? "Choose the settings set first." : "Give the site a code first.";
+      app.draw();
+      return scrollTo(0, 0);
     }
     const random = crypto.getRandomValues(new Uint8Array(4));
     const letters = "abcdefghjkmnpqrstuvwxyz23456789";

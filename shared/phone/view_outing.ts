@@ -1,5 +1,5 @@
 import { type App, phoneClock } from "./app.ts";
-import { button, choices, entry, h } from "./dom.ts";
+import { button, choices, entry, h, many } from "./dom.ts";
 import { pad } from "./pad.ts";
 import { shownCell } from "./pad.ts";
 
@@ -56,7 +56,9 @@ export function outingView(app: App): HTMLElement[] {
       h(
         "p",
         {},
-        `Delete this outing with its ${signals.length} signals from the phone? A saved file keeps them; nothing else does.`,
+        `Delete this outing with its ${
+          many(signals.length, "signal")
+        } from the phone? A saved file keeps them; nothing else does.`,
       ),
       h(
         "div",
@@ -81,9 +83,9 @@ export function outingView(app: App): HTMLElement[] {
     h(
       "p",
       { class: "soft" },
-      `${values.settings ?? values.machine ?? ""}${
-        values.moisture ? `, ${values.moisture} ground` : ""
-      }. ${signals.length} signals.`,
+      `${values.settings ?? values.machine ?? ""}${values.moisture ? `, ${values.moisture} ground` : ""}. ${
+        many(signals.length, "signal")
+      }.`,
     ),
     h(
       "div",
@@ -153,7 +155,7 @@ function endView(app: App): HTMLElement[] {
     app.put("outings", id, ["values", name], value || null, { quiet: true });
   return [
     h("h1", { tabindex: "-1" }, "End of the outing"),
-    h("p", {}, `${dug} holes were dug.`),
+    h("p", {}, `Holes dug: ${dug}.`),
     entry({
       name: "holes_filled",
       label: "Holes filled",
@@ -168,7 +170,7 @@ function endView(app: App): HTMLElement[] {
         `${dug} dug, ${filled} filled: go back and fill what is open.`,
       )
       : null,
-    open > 0 ? h("p", { class: "soft" }, `${open} signals do not say yet whether they were dug.`) : null,
+    open > 0 ? h("p", { class: "soft" }, `Signals without a word on digging: ${open}.`) : null,
     values.check_end
       ? null
       : button("Check piece at the end", () => app.go({ view: "outing", id, step: "check" })),

@@ -180,7 +180,7 @@ function hole(app: App, signal: PhoneSignal): HTMLElement[] {
     values.dug === "stopped" ? word("stopped_why", "Stopped because of", words(WORDS.stopped_why)) : null,
     values.dug === "yes"
       ? word("result", "In the hole", [
-        { value: "found", text: "something" },
+        { value: "found", text: "a find" },
         { value: "nothing-found", text: "nothing" },
         { value: "not-identified", text: "not told" },
       ])
