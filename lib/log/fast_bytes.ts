@@ -1,4 +1,4 @@
-/** Which signs that need care are anywhere in a text. */
+/** Which signs that need care are anywhere in a text, and where its lines begin. */
 export interface Signs {
   readonly nul: boolean;
   /** A carriage return. */
@@ -7,42 +7,67 @@ export interface Signs {
   readonly singleQuote: boolean;
   /** All bytes are below 0x80. */
   readonly ascii: boolean;
+  /** Where each line that ends with a line feed, or with the text, begins: the first `lineCount` numbers. */
+  readonly lineStarts: Uint32Array;
+  readonly lineCount: number;
 }
 
 /** The highest and the lowest bit of each byte of four. */
 export const HIGH = 0x80808080, ONES = 0x01010101;
 
 /** The bytes four at a time, from the first place in memory where four begin, and how many bytes lie before it. */
-export function inFours(bytes: Uint8Array): { readonly lead: number; readonly fours: Uint32Array } {
+export function inFours(bytes: Uint8Array): { readonly lead: number; readonly fours: Int32Array } {
   const lead = (4 - (bytes.byteOffset & 3)) & 3;
   return bytes.length <= lead
-    ? { lead: bytes.length, fours: new Uint32Array(0) }
-    : { lead, fours: new Uint32Array(bytes.buffer, bytes.byteOffset + lead, (bytes.length - lead) >> 2) };
+    ? { lead: bytes.length, fours: new Int32Array(0) }
+    : { lead, fours: new Int32Array(bytes.buffer, bytes.byteOffset + lead, (bytes.length - lead) >> 2) };
 }
 
 /**
  * Looks for the signs in bytes, four at a time where they lie so in memory. Some byte of a word w is 0 where
- * (w - 0x01010101) & ~w & 0x80808080 is not (Warren, Hacker's Delight, 2nd edition 2012, section 6-1; from memory).
+ * (w - 0x01010101) & ~w & 0x80808080 is not, and below 0x20 only where (w - 0x20202020) & ~w & 0x80808080 is not (Warren,
+ * Hacker's Delight, 2nd edition 2012, section 6-1; from memory).
  */
 export function signsIn(bytes: Uint8Array): Signs {
   const { lead, fours } = inFours(bytes);
-  let all = 0, nul = 0, cr = 0, doubleQuote = 0, singleQuote = 0;
+  let lineStarts = new Uint32Array(Math.max(16, bytes.length >> 6));
+  let lineCount = bytes.length === 0 ? 0 : 1;
+  let all = 0, doubleQuote = 0, singleQuote = 0, nul = false, cr = false;
+  const look = (from: number, to: number): void => {
+    for (let i = from; i < to; i++) {
+      const byte = bytes[i]!;
+      if (byte === 10) {
+        if (lineCount === lineStarts.length) {
+          const longer = new Uint32Array(lineCount * 2);
+          longer.set(lineStarts);
+          lineStarts = longer;
+        }
+        lineStarts[lineCount++] = i + 1;
+      } else if (byte === 13) cr = true;
+      else if (byte === 0) nul = true;
+    }
+  };
+  look(0, lead);
   for (let i = 0; i < fours.length; i++) {
-    const four = fours[i]! | 0;
+    const four = fours[i]!;
+    const d = four ^ 0x22222222, s = four ^ 0x27272727;
     all |= four;
-    nul |= (four - ONES) & ~four;
-    const c = four ^ 0x0d0d0d0d, d = four ^ 0x22222222, s = four ^ 0x27272727;
-    cr |= (c - ONES) & ~c;
     doubleQuote |= (d - ONES) & ~d;
     singleQuote |= (s - ONES) & ~s;
+    if (((four - 0x20202020) & ~four & HIGH) !== 0) look(lead + i * 4, lead + i * 4 + 4);
   }
-  const ends = [...bytes.subarray(0, lead), ...bytes.subarray(lead + fours.length * 4)];
+  const tail = lead + fours.length * 4;
+  look(tail, bytes.length);
+  if (lineCount > 0 && lineStarts[lineCount - 1] === bytes.length) lineCount--;
+  const ends = [...bytes.subarray(0, lead), ...bytes.subarray(tail)];
   return {
-    nul: (nul & HIGH) !== 0 || ends.includes(0),
-    cr: (cr & HIGH) !== 0 || ends.includes(13),
+    nul,
+    cr,
     doubleQuote: (doubleQuote & HIGH) !== 0 || ends.includes(34),
     singleQuote: (singleQuote & HIGH) !== 0 || ends.includes(39),
     ascii: (all & HIGH) === 0 && ends.every((byte) => byte < 0x80),
+    lineStarts,
+    lineCount,
   };
 }
 

@@ -71,18 +71,24 @@ export function joinSignals(found: SignalTable, options: JoinSignalsOptions): Jo
       if (each === 1 && code !== 0) takenIds.add(words.outing_id.values[code] as string);
     });
   }
-  let last = -1;
+  const none = new Int32Array(0);
+  const siteCodes = codes.site ?? none,
+    dateCodes = codes.date ?? none,
+    observerCodes = codes.observer ?? none;
+  let last = -1, lastId = 0, lastSite = 0, lastDate = 0, lastObserver = 0, lastMachine = 0;
   let oneOuting: { count: number } | null = null;
   for (let i = 0; i < count; i++) {
     const row = rows[i]!;
-    const id = codeAt("outing_id", row), site = codeAt("site", row);
-    const date = id !== 0 ? 0 : codeAt("date", row), observer = id !== 0 ? 0 : codeAt("observer", row);
+    const id = idCodes === null ? 0 : idCodes[row]!, site = siteCodes[row] ?? 0;
+    const date = id !== 0 ? 0 : dateCodes[row] ?? 0, observer = id !== 0 ? 0 : observerCodes[row] ?? 0;
     const machine = id !== 0 ? 0 : keyOfMachine[of[row]!]!;
-    let same = last >= 0 && id === codeAt("outing_id", last) && site === codeAt("site", last);
-    if (same && id === 0) {
-      same = date === codeAt("date", last) && observer === codeAt("observer", last) &&
-        machine === keyOfMachine[of[last]!]!;
-    }
+    const same = last >= 0 && id === lastId && site === lastSite && date === lastDate &&
+      observer === lastObserver && machine === lastMachine;
+    lastId = id;
+    lastSite = site;
+    lastDate = date;
+    lastObserver = observer;
+    lastMachine = machine;
     let at = same ? outingAt[last]! : 0;
     if (!same) {
       const key = `${id} ${site} ${date} ${observer} ${machine}`;
@@ -196,12 +202,12 @@ export function joinSignals(found: SignalTable, options: JoinSignalsOptions): Jo
       };
       const seen = new Set<Hole>();
       const mine = machinesOf.map((each) => each.machine.machine === machine.machine);
-      const none = words.iron_near.codeOfValue("none");
+      const ironNone = words.iron_near.codeOfValue("none");
       for (let i = 0; i < count; i++) {
         const row = rows[i]!;
         if (!mine[of[row]!]) continue;
         if (basis > 0) {
-          if (basis === 1 && codeAt("iron_near", row) !== none) continue;
+          if (basis === 1 && codeAt("iron_near", row) !== ironNone) continue;
           add(cells.right?.[row] ?? 0);
           add(cells.left?.[row] ?? 0);
           continue;

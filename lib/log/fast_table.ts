@@ -40,9 +40,15 @@ function findRecords(body: Uint8Array, options: ByteTableOptions): Records | nul
   const { delimiter, quote, maxRowBytes, signs } = options;
   const length = body.length;
   const quoted = quote >= 0 && (quote === 39 ? signs.singleQuote : signs.doubleQuote);
-  const plain = !signs.cr && !quoted;
+  if (!signs.cr && !quoted) {
+    const { lineStarts, lineCount } = signs;
+    for (let i = 1; i <= lineCount; i++) {
+      if ((i < lineCount ? lineStarts[i]! : length) - lineStarts[i - 1]! > maxRowBytes) return null;
+    }
+    return { starts: lineStarts, count: lineCount, lines: null, marks: null };
+  }
   let starts = new Uint32Array(Math.max(16, length >> 6));
-  let lines = new Uint32Array(plain ? 0 : starts.length), marks = new Uint8Array(plain ? 0 : starts.length);
+  let lines = new Uint32Array(starts.length), marks = new Uint8Array(starts.length);
   let count = 0, line = 1, i = 0, several = false, anyMark = false;
   const { lead, fours } = inFours(body);
   const tail = lead + fours.length * 4;
@@ -53,7 +59,7 @@ function findRecords(body: Uint8Array, options: ByteTableOptions): Records | nul
     while (i < length) {
       // To the next line end or quote, four bytes at a time where they lie so in memory (`signsIn`).
       if (i < tail && ((i - lead) & 3) === 0 && i >= lead) {
-        const four = fours[(i - lead) >> 2]! | 0;
+        const four = fours[(i - lead) >> 2]!;
         const f = four ^ 0x0a0a0a0a, c = four ^ 0x0d0d0d0d, q = four ^ quotes;
         if (((((f - ONES) & ~f) | ((c - ONES) & ~c) | ((q - ONES) & ~q)) & HIGH) === 0) {
           i += 4;
@@ -95,16 +101,12 @@ function findRecords(body: Uint8Array, options: ByteTableOptions): Records | nul
     }
     if (count === starts.length) {
       starts = grown(starts, count * 2);
-      if (!plain) {
-        lines = grown(lines, count * 2);
-        marks = grown(marks, count * 2);
-      }
+      lines = grown(lines, count * 2);
+      marks = grown(marks, count * 2);
     }
     starts[count] = start;
-    if (!plain) {
-      lines[count] = firstLine;
-      marks[count] = mark;
-    }
+    lines[count] = firstLine;
+    marks[count] = mark;
     if (mark !== 0) anyMark = true;
     count++;
   }

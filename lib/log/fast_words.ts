@@ -3,6 +3,13 @@ import { hashOf, sameBytes } from "./fast_bytes.ts";
 /** What a cell means: a value, or a fault that this path leaves to the strict one. */
 export type Meaning = string | number | null | undefined;
 
+/** The bytes of a cell of one to three, as `getInt32` gives them, where it would read past the end. */
+const headOf = (view: DataView, start: number, end: number): number => {
+  let head = 0;
+  for (let i = end - 1; i >= start; i--) head = (head << 8) | view.getUint8(i);
+  return head;
+};
+
 /** The code of a cell whose meaning is a fault. */
 export const AT_FAULT = -1;
 
@@ -19,7 +26,9 @@ export class WordTable {
   #slots = new Int32Array(64);
   #mask = 63;
   #starts = new Int32Array(32);
-  #ends = new Int32Array(32);
+  #lengths = new Int32Array(32);
+  #heads = new Int32Array(32);
+  #tails = new Int32Array(32);
   #hashes = new Int32Array(32);
   #codes = new Int32Array(32);
   #count = 0;
@@ -44,19 +53,33 @@ export class WordTable {
 
   /** The code of a cell that is not empty, or `AT_FAULT`. */
   code(start: number, end: number): number {
-    const view = this.#view, mask = this.#mask, slots = this.#slots, hashes = this.#hashes;
-    const hash = hashOf(view, start, end);
+    const view = this.#view, mask = this.#mask, slots = this.#slots, heads = this.#heads;
+    const length = end - start;
+    // Up to eight bytes, head and tail are the whole cell.
+    const head = length >= 4
+      ? view.getInt32(start, true)
+      : start + 4 <= view.byteLength
+      ? view.getInt32(start, true) & (0xffffff >>> (24 - 8 * length))
+      : headOf(view, start, end);
+    const tail = length > 4 ? view.getInt32(end - 4, true) : 0;
+    let hash = Math.imul(head ^ Math.imul(tail, 0x2c1b3c6d) ^ length, 0x01000193);
+    if (length > 8) hash ^= hashOf(view, start + 4, end - 4);
+    hash ^= hash >>> 15;
     for (let slot = hash & mask;; slot = (slot + 1) & mask) {
       const entry = slots[slot]! - 1;
-      if (entry < 0) return this.#add(start, end, hash, slot);
-      if (hashes[entry] !== hash) continue;
-      const from = this.#starts[entry]!;
-      if (this.#ends[entry]! - from !== end - start) continue;
-      if (sameBytes(view, from, view, start, end - start)) return this.#codes[entry]!;
+      if (entry < 0) return this.#add(start, end, { hash, head, tail, slot });
+      if (heads[entry] !== head || this.#tails[entry] !== tail || this.#lengths[entry] !== length) continue;
+      if (length <= 8 || sameBytes(view, this.#starts[entry]! + 4, view, start + 4, length - 8)) {
+        return this.#codes[entry]!;
+      }
     }
   }
 
-  #add(start: number, end: number, hash: number, slot: number): number {
+  #add(
+    start: number,
+    end: number,
+    { hash, head, tail, slot }: { hash: number; head: number; tail: number; slot: number },
+  ): number {
     const meaning = this.#read(start, end);
     const code = meaning === undefined ? AT_FAULT : this.codeOfValue(meaning);
     if (this.#count === this.#starts.length) {
@@ -66,13 +89,17 @@ export class WordTable {
         return out;
       };
       this.#starts = longer(this.#starts);
-      this.#ends = longer(this.#ends);
+      this.#lengths = longer(this.#lengths);
+      this.#heads = longer(this.#heads);
+      this.#tails = longer(this.#tails);
       this.#hashes = longer(this.#hashes);
       this.#codes = longer(this.#codes);
     }
     const entry = this.#count++;
     this.#starts[entry] = start;
-    this.#ends[entry] = end;
+    this.#lengths[entry] = end - start;
+    this.#heads[entry] = head;
+    this.#tails[entry] = tail;
     this.#hashes[entry] = hash;
     this.#codes[entry] = code;
     this.#slots[slot] = entry + 1;

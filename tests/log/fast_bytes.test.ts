@@ -2,14 +2,20 @@ import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { hashOf, sameBytes, signsIn } from "../../lib/log/fast_bytes.ts";
 
-const bytes = fc.uint8Array({ maxLength: 40 });
+const bytes = fc.array(fc.oneof(fc.nat(255), fc.constantFrom(0, 10, 10, 13, 34, 39, 65, 65, 65)), {
+  maxLength: 90,
+})
+  .map((all) => Uint8Array.from(all));
 
 describe("signsIn()", () => {
   test("finds what a look at each byte finds, wherever the bytes lie in memory", () => {
     fc.assert(
       fc.property(bytes, fc.nat(4), (all, offset) => {
         const part = all.subarray(Math.min(offset, all.length));
-        expect(signsIn(part)).toEqual({
+        const { lineStarts, lineCount, ...signs } = signsIn(part);
+        const starts = [0, ...[...part].flatMap((byte, i) => byte === 10 ? [i + 1] : [])];
+        expect([...lineStarts.subarray(0, lineCount)]).toEqual(starts.filter((start) => start < part.length));
+        expect(signs).toEqual({
           nul: part.includes(0),
           cr: part.includes(13),
           doubleQuote: part.includes(34),
