@@ -54,7 +54,18 @@ export async function expandLogFile(
   return sheets.map((sheet, i) => ({ ...file, name: `${file.name}/${sheet}`, sheet, role: roles[i]! }));
 }
 
-/** The machines file in a zip archive, or null where the file is no archive or has none. */
+/**
+ * Gives the file machines.json in a zip archive, or null where the file is no archive or has none.
+ *
+ * Throws FileFault as the reader of archives does.
+ *
+ * @example
+ * ```ts
+ * import { machinesInArchive } from "overiron";
+ * const file = { name: "log.csv", bytes: new TextEncoder().encode("a\n1\n") };
+ * if (await machinesInArchive(file) !== null) throw new Error("wrong");
+ * ```
+ */
 export async function machinesInArchive(
   file: LogFile,
   options: ReadTableOptions = {},

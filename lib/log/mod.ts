@@ -55,7 +55,7 @@ export * from "./read_readings.ts";
 export * from "./read_table.ts";
 export * from "./rejected_csv.ts";
 export * from "./report.ts";
-export * from "./report_text.ts";
+export { correctedIn, rejectedLines, reportText } from "./report_text.ts";
 export * from "./rows.ts";
 export * from "./find_suspicious.ts";
 export { READERS } from "./readers.ts";

@@ -89,6 +89,13 @@ function chooseSheet(sheets: readonly SheetScan[], file: string, wanted: string 
  *
  * Throws FileFault for a broken or encrypted workbook, several filled sheets without `sheet`, merged headings, two equal
  * headings, a document type declaration in its XML, or one beyond a limit.
+ *
+ * @example
+ * ```ts
+ * import { readXlsx } from "../log/read_xlsx.ts";
+ * const fault = await readXlsx(new TextEncoder().encode("text"), { file: "log.xlsx" }).catch((error) => error);
+ * if (!fault.message.includes("an archive must be whole")) throw new Error("wrong");
+ * ```
  */
 export async function readXlsx(bytes: Uint8Array, options: ReadOptions): Promise<Table> {
   const { file, maxFileBytes = 1 << 29, maxUnpackedBytes = 1 << 29, maxCells = 20_000_000 } = options;

@@ -1,7 +1,17 @@
 import { faultLine } from "./apply_schema.ts";
 import type { Account, LoadReport, RejectedRow, Remark } from "./report.ts";
 
-/** Cells of the rows of one account that were read otherwise than written, as its assumptions say. */
+/**
+ * Counts the cells of one role's accepted rows that were read otherwise than written, as the assumptions say.
+ *
+ * @example
+ * ```ts
+ * import { correctedIn } from "overiron";
+ * const first = { file: "log.csv", line: 2, value: "~300" };
+ * const assumptions = [{ role: "dig-log", column: "readings_right", text: "A rough number", count: 3, first }];
+ * if (correctedIn({ assumptions }, "dig-log") !== 3) throw new Error("wrong");
+ * ```
+ */
 export const correctedIn = (report: Pick<LoadReport, "assumptions">, role: string): number =>
   report.assumptions.filter((each) => each.role === role && each.column !== null)
     .reduce((sum, { count }) => sum + count, 0);
@@ -15,7 +25,7 @@ const visible = (line: string): string =>
 const short = (text: string): string => text.length > 60 ? `${text.slice(0, 57)}...` : text;
 
 /** What became of the rows of one file, in a sentence. */
-export function accountLine(account: Account, corrected: number): string {
+function accountLine(account: Account, corrected: number): string {
   const { role, file, rows, accepted, rejected, blank, planned } = account;
   return `${file} (${role}): ${
     plural(rows, "row")
@@ -30,7 +40,15 @@ function remarkLines({ count, text, column, first }: Remark): string[] {
   return [`  ${count} x  ${text}`, `        first: ${place}${value}`];
 }
 
-/** The rules that rejected rows break, a line each, in the order of the file. */
+/**
+ * Gives the rules that rejected rows break, a line each, in the order of the file, with line, column and value.
+ *
+ * @example
+ * ```ts
+ * import { rejectedLines } from "overiron";
+ * if (rejectedLines([]).length !== 0) throw new Error("wrong");
+ * ```
+ */
 export const rejectedLines = (rejected: readonly RejectedRow[]): readonly string[] =>
   rejected.flatMap((row) => row.faults.map((fault) => visible(`  ${faultLine(fault)}`)));
 

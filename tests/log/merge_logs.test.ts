@@ -222,7 +222,7 @@ describe("mergeLogs()", () => {
             ...(await loadDigLog(file(text(a)), oneMachine)).season.signals,
             ...(await loadDigLog(file(text(b)), oneMachine)).season.signals,
           ];
-          const seen = (list: typeof own) =>
+          const seen = (list: Readonly<typeof own>) =>
             list.map(({ site, right, left, kept_private }) => ({
               site,
               right,
