@@ -72,7 +72,7 @@ function stepsOf(drift: GardenDrift, pair: LaidPair): readonly StepOverNeighbour
  * @example
  * ```ts
  * import { aboveBreak, driftOfTrials, simulatedGarden } from "overiron";
- * const garden = simulatedGarden([{ name: "nail", qCm2: 40 }], { seed: 1, blocks: 6 });
+ * const garden = simulatedGarden([{ name: "nail", qCm2: 90 }], { seed: 1, blocks: 6 });
  * const [only] = aboveBreak(garden, driftOfTrials(garden));
  * if (typeof only!.curve === "string" || !(only!.curve.perCm > 0)) throw new Error("wrong");
  * ```

@@ -2,14 +2,13 @@ import type { Garden, SettingsSet, Trial } from "../log/mod.ts";
 import {
   type Absent,
   absent,
-  blockPermutationTest,
   type Counts,
   type Estimate,
   present,
   studentQuantile,
 } from "../numbers/mod.ts";
-import type { DragPoint } from "./_drag_data.ts";
-import { dragAt, fitDragPoints } from "./_drag_fit.ts";
+import { comparisonTest, type Labelled, toPoint } from "./_comparison_test.ts";
+import { fitDragPoints } from "./_drag_fit.ts";
 import { countDistinct, leastGaps, type Usable, usable } from "./_group_points.ts";
 import type { GardenDrift } from "./trial_drift.ts";
 
@@ -44,18 +43,6 @@ export interface HalfGapComparison {
   readonly qDifferenceCm2: Estimate;
   readonly test: ComparisonTest | Absent;
   readonly n: Counts;
-}
-
-interface Labelled {
-  readonly row: Usable;
-  readonly level: string;
-  /** Tells curves with one slope: the machine, settings and target. */
-  readonly group: string;
-  /** What is the same under both levels. */
-  readonly pair: string;
-  readonly touching: number;
-  readonly of: Readonly<Record<string, string>>;
-  readonly arm: string;
 }
 
 const coilWords = ({ coil }: SettingsSet): string =>
@@ -110,21 +97,6 @@ function labelled(garden: Garden, drift: GardenDrift, by: ComparedBy): Labelled[
       arm: JSON.stringify([machine, settings]),
     }];
   });
-}
-
-function toPoint(each: Labelled, pair: number, blocks: readonly string[]): DragPoint {
-  const { row, touching, arm, of } = each;
-  return {
-    x2: (row.gap_cm + touching) ** 2,
-    z2: 0,
-    reading: row.reading,
-    clean: row.clean,
-    alone: row.neighbourReading,
-    pair,
-    block: blocks.indexOf(row.block),
-    cleanKey: JSON.stringify([arm, row.direction, row.depth_cm, row.cleanFrom, row.clean]),
-    aloneKey: JSON.stringify([of.neighbour, row.neighbourFrom, row.neighbourReading]),
-  };
 }
 
 /**
@@ -184,7 +156,7 @@ function compare(own: readonly Labelled[], all: readonly Labelled[], chosen: Cho
   };
   const of = used[0]!.of, touching = used[0]!.touching;
   const differences = intervals(own, all, { levels, blocks, touching, n, fits: chosen.fits });
-  return { by, of, levels, ...differences, test: tested(used, chosen), n };
+  return { by, of, levels, ...differences, test: comparisonTest(used, chosen), n };
 }
 
 /** Fits of the pairs and levels that share one slope, each done once however many pairs ask for it. */
@@ -280,65 +252,5 @@ function intervals(
     differenceCm: has(whole) && without.every((each) => has(each!))
       ? jackknifed(([a, b]) => Math.sqrt(b) - Math.sqrt(a))
       : no("no half gap", "Under one of the two the fitted drag stays under one half even when touching"),
-  };
-}
-
-/** How far each reading pulls q under one common curve, in cm2, and whether labels dealt anew part them as far. */
-function tested(used: readonly Labelled[], chosen: Chosen): ComparisonTest | Absent {
-  const { levels, by, seed } = chosen;
-  const n: Counts = { readings: used.length };
-  const blocks = [...new Set(used.map((each) => each.row.block))];
-  if (countDistinct(used.map((each) => each.row.gap_cm)) < leastGaps) {
-    return absent("too few gaps", `A common curve needs ${leastGaps} distinct gaps`, n);
-  }
-  const points = used.map((each) => toPoint(each, 0, blocks));
-  const fit = fitDragPoints(points, 1, { covariance: false });
-  if (!fit.converged) return absent("no fit", "No common curve could be fitted", n);
-  const weightOf = new Map(fit.data.points.map((point, i) => [point, fit.weights[i]!]));
-  let information = 0;
-  const pulls = points.map((point, i) => {
-    const { drag, apart } = fit.points[i]!, p = dragAt((fit.q[0]! - point.x2) / fit.s);
-    const steep = p * (1 - p) * apart / fit.s, w = weightOf.get(point)!;
-    information += w * steep * steep;
-    return w * steep * apart * (drag - p);
-  });
-  const scaled = pulls.map((pull) => pull * pulls.length / information);
-  // One value a trial and level; for "order" the block is the trial, whose two directions may be swapped.
-  const units = new Map<string, { value: number; count: number; treated: number; block: string }>();
-  used.forEach((each, i) => {
-    const key = JSON.stringify([each.row.trial_id, each.level]);
-    const block = by === "order" ? each.row.trial_id : each.row.block;
-    const unit = units.get(key) ?? { value: 0, count: 0, treated: each.level === levels[1] ? 1 : 0, block };
-    unit.value += scaled[i]!;
-    unit.count++;
-    units.set(key, unit);
-  });
-  const list = [...units.values()];
-  const found = blockPermutationTest(list.map((unit) => unit.value / unit.count), {
-    treated: list.map((unit) => unit.treated),
-    block: list.map((unit) => unit.block),
-    seed,
-    name: "garden/comparison",
-    replicates: 5000,
-    mostExact: 20_000,
-  });
-  if ("absent" in found) {
-    return absent(
-      "no block with both",
-      "No block holds trials under both, so that labels cannot be dealt anew",
-      n,
-    );
-  }
-  const kinds = [...new Set(list.map((unit) => unit.block))].map((block) => {
-    const own = list.filter((unit) => unit.block === block);
-    return { all: own.length, treated: own.filter((unit) => unit.treated === 1).length };
-  }).filter(({ all, treated }) => treated > 0 && treated < all);
-  const mirrored = kinds.every(({ all, treated }) => 2 * treated === all);
-  return {
-    p: found.pTwoSided,
-    smallestP: found.exact && mirrored ? 2 / found.assignments : 1 / found.assignments,
-    assignments: found.assignments,
-    exact: found.exact,
-    blocks: kinds.length,
   };
 }
