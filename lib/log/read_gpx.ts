@@ -15,6 +15,7 @@ import {
 
 const INSTANCE = "http://www.w3.org/2001/XMLSchema-instance";
 const DEEPEST = 100;
+const MOST_REPEATS = 100;
 
 export const GPX_NOTES = {
   tracks: "A track or a route was passed over: waypoints alone are signals",
@@ -86,7 +87,10 @@ export async function readGpx(bytes: Uint8Array, options: ReadOptions): Promise<
   const put = (heading: string, text: string): void => {
     if (row === null) return;
     let name = heading;
-    for (let i = 2; (row.cells[columns.get(name) ?? -1] ?? "") !== ""; i++) name = `${heading}_${i}`;
+    for (let i = 2; (row.cells[columns.get(name) ?? -1] ?? "") !== ""; i++) {
+      if (i > MOST_REPEATS) refuse(`a waypoint may say one thing ${MOST_REPEATS} times`, "it more often");
+      name = `${heading}_${i}`;
+    }
     let column = columns.get(name);
     if (column === undefined) {
       column = columns.size;

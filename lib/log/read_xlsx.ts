@@ -49,6 +49,19 @@ const cellText = (value: unknown): string =>
     ? (value ? "TRUE" : "FALSE")
     : String(value);
 
+/** Which rows (from 0) a merged cell reaches into. */
+function mergedRows(sheet: SheetScan, rowCount: number): Uint8Array {
+  const steps = new Int32Array(rowCount + 1);
+  for (const { fromRow, toRow } of sheet.merges) {
+    const from = Math.min(fromRow, toRow) - 1, to = Math.max(fromRow, toRow);
+    if (from >= rowCount) continue;
+    steps[from]!++;
+    steps[Math.min(to, rowCount)]!--;
+  }
+  let open = 0;
+  return Uint8Array.from({ length: rowCount }, (_, row) => (open += steps[row]!) > 0 ? 1 : 0);
+}
+
 function chooseSheet(sheets: readonly SheetScan[], file: string, wanted: string | undefined): SheetScan {
   const names = (list: readonly SheetScan[]): string =>
     list.map(({ name }) => JSON.stringify(name)).join(", ");
@@ -136,13 +149,13 @@ export async function readXlsx(bytes: Uint8Array, options: ReadOptions): Promise
 
   const notes = new TableNotes();
   if (sheet.hidden !== null) notes.add(XLSX_NOTES.hidden, sheet.hidden, "");
+  const isMerged = mergedRows(sheet, texts.length);
   const rows: WrittenRow[] = [];
   for (let row = top + 1; row < texts.length; row++) {
     const cells = texts[row]!;
     let width = cells.length;
     while (width > headings.length && cells[width - 1]!.trim() === "") width--;
     const odd = sheet.odd.get(row + 1);
-    const inMerge = sheet.merges.some(({ fromRow, toRow }) => fromRow <= row + 1 && toRow >= row + 1);
     for (const [column, { kind, text }] of odd ?? []) {
       if (kind === "formula") notes.add(XLSX_NOTES.formula, row + 1, cells[column] ?? "");
       else if (column < cells.length) cells[column] = text || "?";
@@ -155,7 +168,7 @@ export async function readXlsx(bytes: Uint8Array, options: ReadOptions): Promise
       ? FAULTS.error
       : kinds.has("unsaved")
       ? FAULTS.unsaved
-      : inMerge
+      : isMerged[row] === 1
       ? FAULTS.merged
       : null;
     const shown = fault !== null && cells.every((cell) => cell.trim() === "")
