@@ -7,7 +7,8 @@ import { renderPlot, seriesColors } from "./_svg.ts";
  * Draws how often passes read on or above the iron break against the gap, one small plot a pair of objects, all of one machine, beside the level that the bare
  * neighbour reaches by itself.
  *
- * Dots are trials (share of their passes); the line is the fitted curve with its 95 % band; dashed: the neighbour alone. A pair whose passes all read alike has no curve.
+ * Dots are trials (share of their passes); the line is the fitted curve with its 95 % band; dashed: the neighbour alone. A pair whose passes all read alike has no curve; "a step" stands where one gap
+ * tells all passes apart, so that the slope is the penalty's.
  * Returns an SVG string. Throws RangeError unless the pairs are of one machine.
  *
  * @example

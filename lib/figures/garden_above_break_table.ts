@@ -26,7 +26,11 @@ export function gardenAboveBreakTable(found: readonly AboveBreak[]): Shown {
     const step = each.steps.find((one) => isPresent(one.step));
     return [
       each.pair.machine,
-      `${each.pair.target} + ${neighbourLabel(each.pair)}`,
+      `${each.pair.target} + ${neighbourLabel(each.pair)}${
+        typeof each.curve !== "string" && each.curve.separated
+          ? " (a step: one gap tells all passes apart)"
+          : ""
+      }`,
       ...(typeof each.curve === "string"
         ? [show("garden.aboveBreakTogether", each.together), each.curve]
         : [at(close), at(far)]),

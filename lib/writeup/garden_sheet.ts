@@ -23,12 +23,13 @@ const cm = (text: string): string => `${text} cm`;
 
 /** What to put down, in words a helper can follow. */
 function layWords(trial: PlannedTrial): string {
-  const { target, neighbour, gap_cm: gap, side } = trial;
-  if (neighbour === "none") return `${target} alone`;
+  const { target, neighbour: name, gap_cm: gap, side, neighbour_tilt_deg: tilt = "0" } = trial;
+  const neighbour = tilt === "" || tilt === "0" ? name : `${name} (tilted ${tilt} degrees)`;
+  if (name === "none") return `${target} alone`;
   if (target === "none") return `${neighbour} alone`;
   return `${target} and ${neighbour}, ${
     gap === "0" ? "touching" : `${cm(gap!)} from edge to edge`
-  }, ${neighbour} on the ${side}`;
+  }, ${name} on the ${side}`;
 }
 
 function blockTable(trials: readonly PlannedTrial[], show: "all" | "lay" | "read"): string {
@@ -146,7 +147,7 @@ export function gardenSheet(plan: GardenPlan, options: GardenSheetOptions = {}):
         cm(String(plan.coilHeightCm))
       } keeps the coil at one height over the ground.`
   }</li>
-<li>Modern objects without value only, measured with a calliper. Nails flat, across the sweep, all the same way round.</li>
+<li>Modern objects without value only, measured with a calliper. Nails flat unless the list says otherwise, across the sweep, all the same way round.</li>
 <li>The gap is the clear distance between nearest edges, along the ground. Measure it with a slip of card cut to size.</li>
 <li>Same settings throughout; balance once a block. Take off rings, watch and tools.</li>
 </ul>

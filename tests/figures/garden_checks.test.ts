@@ -7,6 +7,7 @@ import {
   gardenCollapse,
   gardenComparisonAnswer,
   gardenComparisonTable,
+  gardenFormAnswer,
   gardenFormTable,
   gardenKinds,
   gardenNextTable,
@@ -89,6 +90,19 @@ describe("figures of a garden's checks", () => {
     test("gardenFormTable() has a row a form and records error and difference", () => {
       expect(forms.text.split("\n").length).toBe(2 + 7);
       expect(ids(forms)).toEqual(["garden.formDifference", "garden.formError"]);
+    });
+
+    test("gardenFormAnswer() puts every rival into one of three lists", () => {
+      const found = compareForms(drift), { text } = gardenFormAnswer(found);
+      for (const { form, verdict } of found[0]!.scores) {
+        if (verdict === "the curve in use") continue;
+        const list = verdict === "better"
+          ? /better than the curve in use: ([^;]+)/
+          : verdict === "worse"
+          ? /worse: ([^;]+)/
+          : /cannot tell: ([^;]+)/;
+        expect(list.exec(text)?.[1]).toContain(form);
+      }
     });
 
     test("gardenComparisonTable() prints the smallest possible p beside p, and the answer counts them", () => {
