@@ -47,6 +47,8 @@ export const resultIds: Readonly<Record<string, ResultId>> = {
   "tones.bandByOutcome": { unit: "count", meaning: "Signals by what came of them and by the band of their centre", room: "tones" },
   "tones.passesBandByOutcome": { unit: "count", meaning: "Passes by what came of their signal and by their own band", room: "tones" },
   "tones.heardByRead": { unit: "count", meaning: "Signals by the tone heard and by the band of their centre", room: "tones" },
+  "tones.cellShare": { unit: "share", meaning: "Share of a row of a table of bands that lies in one of its columns", room: "tones" },
+  "tones.schemeMcnemarP": { unit: "", meaning: "Mid p value of McNemar's test that a scheme and the machine's own let masked goods sound equally often", room: "tones" },
   "tones.leftOut": { unit: "count", meaning: "Trials or signals that a table of bands leaves out, by reason", room: "tones" },
   "tones.maskedAboveBreak": { unit: "share", meaning: "Share of the masked goods dug whose centre lies on or above the iron break", room: "tones" },
   "tones.nonFerrousAboveBreak": { unit: "share", meaning: "Share of the other non-ferrous finds whose centre lies on or above the iron break", room: "tones" },

@@ -1,9 +1,10 @@
 import type { CleanByTogether } from "../tones/mod.ts";
 import { show, type Shown } from "./show.ts";
+import { tonesShareTable } from "./tones_share_table.ts";
 import { tonesTally } from "./tones_tally.ts";
 
 /**
- * Shows the count tables of one machine's trials: band clean by band beside a neighbour, for all trials, by gap, by
+ * Shows the count tables of one machine's trials: band clean by band beside a neighbour, for all trials (with shares), by gap, by
  * neighbour, by side where there are several, and for single passes.
  *
  * @example
@@ -21,6 +22,11 @@ export function tonesCleanTallies(one: CleanByTogether): Shown {
       id,
       caption: "All trials: band clean (rows) by band beside the neighbour",
       rowTitle,
+    }),
+    tonesShareTable(one.trials, {
+      caption: "All trials: shares of each row, with Wilson's intervals, trials taken as independent",
+      rowTitle,
+      compared: "clean and together",
     }),
     ...one.byGap.map(({ gap, table }) => tonesTally(table, { id, caption: `Trials, gap ${gap}`, rowTitle })),
     ...one.byNeighbour.map(({ neighbour, table }) =>

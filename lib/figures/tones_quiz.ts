@@ -1,6 +1,6 @@
 import { type Absent, counted } from "../numbers/mod.ts";
 import type { DigOrPass, DigOrPassQuestion } from "../tones/mod.ts";
-import { passSound } from "./_pass_sound.ts";
+import { passSound, type PassSoundOptions } from "./_pass_sound.ts";
 import { plainWord } from "./_plain_word.ts";
 import { folded, say, show, type Shown, stated } from "./show.ts";
 import { tonesArmWords } from "./tones_arm_words.ts";
@@ -23,7 +23,7 @@ const answerOf = ({ dig, outcome, grade }: DigOrPassQuestion): string => {
  * if (!shown.text.startsWith("No quiz")) throw new Error(shown.text);
  * ```
  */
-export function tonesQuiz(quiz: DigOrPass | Absent): Shown {
+export function tonesQuiz(quiz: DigOrPass | Absent, options: PassSoundOptions = {}): Shown {
   if ("absent" in quiz) return say`No quiz: ${quiz.reason}.`;
   const { of, machine, questions, drawnFrom } = quiz;
   const n = { signals: drawnFrom.dig + drawnFrom.pass };
@@ -38,7 +38,7 @@ export function tonesQuiz(quiz: DigOrPass | Absent): Shown {
     ...questions.flatMap((question, i) => {
       const name = `Sound ${i + 1}: dig or pass?`;
       return [
-        passSound(question.signal, machine, name),
+        passSound(question.signal, machine, name, options),
         folded(`Answer to sound ${i + 1}`, say`${answerOf(question)}`),
       ];
     }),

@@ -1,3 +1,4 @@
+import { present } from "../numbers/mod.ts";
 import type { GardenSchemeComparison, SchemeComparison } from "../tones/mod.ts";
 import { folded, show, type Shown, stated, table } from "./show.ts";
 import { tonesArmWords } from "./tones_arm_words.ts";
@@ -26,11 +27,12 @@ export function tonesSchemesTable(
       table({
         caption:
           `${arm}, dug signals: what sounds above the lowest band. Differences are paired with the machine's own ` +
-          `scheme; intervals by site`,
+          `scheme; intervals by site. McNemar's mid p value takes the signals as independent`,
         columns: [
           "scheme",
           "masked goods heard",
           "minus own",
+          "p (McNemar)",
           "iron heard",
           "minus own",
           "masked goods in the band next to the lowest",
@@ -39,6 +41,7 @@ export function tonesSchemesTable(
           one.of.scheme ?? "",
           stated("tones.schemeMaskedHeard", one.of, one.maskedHeard, { form: "interval" }),
           difference("tones.schemeMaskedDifference", one.of, one.maskedDifference, one.own),
+          one.own ? "" : mcnemarCell(one),
           stated("tones.schemeIronHeard", one.of, one.ironHeard, { form: "interval" }),
           difference("tones.schemeIronDifference", one.of, one.ironDifference, one.own),
           stated("tones.schemeNextIsGood", one.of, one.nextIsGood, { form: "interval" }),
@@ -67,6 +70,15 @@ const gardenTables = (
       ]),
     })
   );
+
+function mcnemarCell({ of, maskedTest }: SchemeComparison): ReturnType<typeof stated> {
+  if ("absent" in maskedTest) return stated("tones.schemeMcnemarP", of, maskedTest, { form: "interval" });
+  const { pMid, disagreements } = maskedTest;
+  const method = "McNemar's test, mid p value, signals taken as independent";
+  const estimate = present(pMid, { low: pMid, high: pMid, level: 1, method }, { disagreements });
+  const shown = stated("tones.schemeMcnemarP", of, estimate, { form: "value", decimals: 3 });
+  return pMid < 0.001 ? { ...shown, words: "under 0.001" } : shown;
+}
 
 function difference(
   id: string,

@@ -26,3 +26,12 @@ test("passSound() refuses a record without passes", () => {
     new RangeError("Cannot make sound: need a pass, got none"),
   );
 });
+
+test("passSound() makes iron as quiet as wished", () => {
+  const peakOf = (ironLoudness: number) => {
+    const shown = passSound({ right: passes(100), left: null }, machineA, "Iron", { ironLoudness });
+    return wavFacts(soundsIn(shown.html)[0]!).peak;
+  };
+  expect(peakOf(0)).toBe(0);
+  expect(peakOf(0.4)).toBeLessThan(peakOf(0.8));
+});

@@ -19,8 +19,10 @@ test("tonesSchemesTable() shows the season's schemes in sight and the garden's f
   expect(open).toContain("Machine A, dug signals");
   expect(open).not.toContain("test garden, all gaps");
   expect(html).toContain("<summary>The same schemes in the test garden</summary>");
-  expect(text).toMatch(/\nown: four \| 100\u00a0% .*? \| {2}\| 0\u00a0% .*? \| {2}\|/);
+  expect(text).toMatch(/\nown: four \| 100\u00a0% .*? \| {2}\| {2}\| 0\u00a0% .*? \| {2}\|/);
   // The masked good at 300 lies below the other scheme's break of 320.
   expect(text).toMatch(/\ntwo \| 0\u00a0% /);
+  // One masked good heard under one scheme only: the exact p is 1, the mid p one half.
+  expect(text).toMatch(/\ntwo \| .* \| 0\.500 \| /);
   expect(tonesSchemesTable(compareSchemes(season, { schemes }), []).html).not.toContain("<details");
 });
