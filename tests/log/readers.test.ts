@@ -133,6 +133,24 @@ describe.each(READERS.map((reader) => [reader.name, reader] as const))(
   },
 );
 
+test.each(["csv", "json", "ndjson", "geojson", "gpx"] as const)(
+  "readTable() reads %s in UTF-16, and says so",
+  async (name) => {
+    const text = `\ufeff${new TextDecoder().decode(writers[name](HEADINGS, ROWS))}`.replace(
+      "UTF-8",
+      "UTF-16",
+    );
+    const bytes = new Uint8Array(text.length * 2);
+    for (let i = 0; i < text.length; i++) {
+      bytes[2 * i] = text.charCodeAt(i) & 255;
+      bytes[2 * i + 1] = text.charCodeAt(i) >> 8;
+    }
+    const table = await readTable({ name: "export", bytes });
+    expect(cellsOf(table, name === "gpx" ? 2 : 0)).toEqual(ROWS);
+    expect(table.notes?.[0]?.text).toBe("The text was read as UTF-16, as its byte order mark says");
+  },
+);
+
 describe("readTable() chooses a reader", () => {
   test("by what --format says", async () => {
     const table = await readTable({ name: "x.csv", bytes: bytesOf('["a","b"]\n1,2\n') }, { format: "csv" });
