@@ -293,7 +293,7 @@ export const tasks: Readonly<Record<string, Task>> = {
     summary: "Try the garden's fit on simulated gardens whose truth is known, and store what came out.",
     files: [],
     options: {
-      gardens: { value: "N", meaning: "gardens of each of four kinds (default: 1000, about two minutes)" },
+      gardens: { value: "N", meaning: "gardens of each of six kinds (default: 1000, about two minutes)" },
       seed: { value: "N", meaning: "seed of everything drawn by chance, a whole number (default: 1)" },
       dry: { meaning: "print the results as JSON and write nothing" },
     },

@@ -1,12 +1,5 @@
 import type { Garden, SettingsSet, Trial } from "../log/mod.ts";
-import {
-  type Absent,
-  absent,
-  type Counts,
-  type Estimate,
-  present,
-  studentQuantile,
-} from "../numbers/mod.ts";
+import { type Absent, absent, type Counts, type Estimate, present, studentQuantile } from "../numbers/mod.ts";
 import { comparisonTest, type Labelled, toPoint } from "./_comparison_test.ts";
 import { fitDragPoints } from "./_drag_fit.ts";
 import { countDistinct, leastGaps, type Usable, usable } from "./_group_points.ts";

@@ -2,6 +2,7 @@ import { chance, type Estimate, isPresent, median, proportionInterval } from "..
 import type { DragCurve } from "./drag_curve.ts";
 import { driftOfTrials } from "./drift_of_trials.ts";
 import { fitDragCurves } from "./fit_drag_curves.ts";
+import { physicsGarden } from "./_physics_garden.ts";
 import { SIMULATED_TOUCHING_CM, simulatedGarden } from "./simulated_garden.ts";
 
 export interface ProveGardenOptions {
@@ -36,7 +37,7 @@ export interface ProvenAnswers {
 
 /** What one kind of garden showed. */
 export interface ProvenKind {
-  readonly form: "phasor" | "working";
+  readonly form: "phasor" | "working" | "physics";
   readonly blocks: number;
   readonly trialsPerBlock: number;
   readonly gardens: number;
@@ -72,7 +73,10 @@ const share = (count: number, of: number): ProvenShare => {
 };
 
 interface Outcome {
-  readonly q: number;
+  /** Null where there is no half gap and physics gives no q to go by. */
+  readonly q: number | null;
+  readonly touching: number;
+  readonly has: boolean;
   readonly qEstimate: Estimate;
   readonly half: DragCurve["halfGapCm"];
 }
@@ -81,15 +85,16 @@ interface Outcome {
  * Tries the fit on simulated gardens whose truth is known: how often 95 % intervals of q hold it, how far half gaps are off, and how often an answer is
  * false.
  *
- * Gardens of 5 blocks of 12 trials and of 14 blocks of 13, controls among them, made by the working curve itself and by two phasors; each holds a
- * neighbour with q even between 10 and 100 cm2 and one between -50 and 30. An interval counts where the fit gives one; where all drags lie near
+ * Gardens of 5 blocks of 12 trials and of 14 blocks of 13, controls among them, made by the working curve itself, by two phasors (each holds a
+ * neighbour with q even between 10 and 100 cm2 and one between -50 and 30), and by the virtual garden's physics (a copper disc with two nails of chance sizes and tilts; true
+ * half gaps without noise; q is known only where there is one). An interval counts where the fit gives one; where all drags lie near
  * 0 or 1 it gives none. Throws RangeError for a number of gardens below 1.
  *
  * @example
  * ```ts
  * import { proveGarden } from "overiron";
  * const proof = proveGarden({ gardens: 2 });
- * if (proof.kinds.length !== 4 || proof.kinds[0]!.gardens !== 2) throw new Error("wrong");
+ * if (proof.kinds.length !== 6 || proof.kinds[0]!.gardens !== 2) throw new Error("wrong");
  * ```
  */
 export function proveGarden(options: ProveGardenOptions = {}): GardenProof {
@@ -97,22 +102,16 @@ export function proveGarden(options: ProveGardenOptions = {}): GardenProof {
   if (!Number.isSafeInteger(gardens) || gardens < 1) {
     throw new RangeError(`Cannot prove: gardens must be a whole number of 1 or above, got ${gardens}`);
   }
-  const forms = ["working", "phasor"] as const;
+  const forms = ["working", "phasor", "physics"] as const;
   let done = 0;
   const kinds = forms.flatMap((form) =>
     designs.map((design): ProvenKind => {
       const runs = Array.from({ length: gardens }, (_, replicate) => {
-        const draw = chance(seed, "garden/proof", replicate);
-        const within = ([low, high]: readonly [number, number]) => low + (high - low) * draw.next();
-        const laid = [{ name: "strong", qCm2: within(strongCm2) }, { name: "weak", qCm2: within(weakCm2) }];
-        const curves = fitDragCurves(
-          driftOfTrials(simulatedGarden(laid, { seed, replicate, form, ...design })),
-        );
+        const run = form === "physics"
+          ? physicsRun({ seed, replicate, ...design })
+          : simulatedRun({ seed, replicate, form, ...design });
         onProgress(++done, forms.length * designs.length * gardens);
-        return laid.map(({ name, qCm2 }): Outcome => {
-          const curve = curves.find((each) => each.pair.neighbour === name)!;
-          return { q: qCm2, qEstimate: curve.qCm2, half: curve.halfGapCm };
-        });
+        return run;
       });
       return { form, ...design, gardens, ...judged(runs) };
     })
@@ -120,23 +119,58 @@ export function proveGarden(options: ProveGardenOptions = {}): GardenProof {
   return { schema: "overiron-garden-proof/1", seed, gardens, kinds };
 }
 
+interface Run {
+  readonly seed: number;
+  readonly replicate: number;
+  readonly blocks: number;
+  readonly trialsPerBlock: number;
+}
+
+function simulatedRun({ form, ...at }: Run & { readonly form: "working" | "phasor" }): readonly Outcome[] {
+  const draw = chance(at.seed, "garden/proof", at.replicate);
+  const within = ([low, high]: readonly [number, number]) => low + (high - low) * draw.next();
+  const laid = [{ name: "strong", qCm2: within(strongCm2) }, { name: "weak", qCm2: within(weakCm2) }];
+  const curves = fitDragCurves(driftOfTrials(simulatedGarden(laid, { ...at, form })));
+  return laid.map(({ name, qCm2 }): Outcome => {
+    const curve = curves.find((each) => each.pair.neighbour === name)!;
+    const touching = SIMULATED_TOUCHING_CM;
+    return { q: qCm2, touching, has: qCm2 > touching ** 2, qEstimate: curve.qCm2, half: curve.halfGapCm };
+  });
+}
+
+function physicsRun(at: Run): readonly Outcome[] {
+  const { garden, pairs } = physicsGarden(at);
+  const curves = fitDragCurves(driftOfTrials(garden));
+  return pairs.flatMap(({ name, halfGapCm }): Outcome[] => {
+    const curve = curves.find((each) => each.pair.neighbour === name)!;
+    if (halfGapCm === null) return [];
+    const has = halfGapCm !== "never", touching = curve.touching_cm;
+    return [{
+      q: has ? (halfGapCm + touching) ** 2 : null,
+      touching,
+      has,
+      qEstimate: curve.qCm2,
+      half: curve.halfGapCm,
+    }];
+  });
+}
+
 function judged(
   runs: readonly (readonly Outcome[])[],
 ): Omit<ProvenKind, "form" | "blocks" | "trialsPerBlock" | "gardens"> {
-  const edge = SIMULATED_TOUCHING_CM ** 2;
   const all = runs.flat();
-  const has = (each: Outcome) => each.q > edge;
+  const has = (each: Outcome) => each.has;
   const covers = (each: Outcome) =>
-    isPresent(each.qEstimate) && each.qEstimate.interval.low <= each.q &&
+    each.q !== null && isPresent(each.qEstimate) && each.qEstimate.interval.low <= each.q &&
     each.q <= each.qEstimate.interval.high;
   const coverage = (of: readonly Outcome[]) => {
-    const given = of.filter((each) => isPresent(each.qEstimate));
+    const given = of.filter((each) => each.q !== null && isPresent(each.qEstimate));
     return share(given.filter(covers).length, given.length);
   };
   const word = (each: Outcome) => isPresent(each.half) ? "half gap" : each.half.absent;
   const errors = all.flatMap((each) =>
-    isPresent(each.half) && has(each)
-      ? [Math.abs(each.half.value - (Math.sqrt(each.q) - SIMULATED_TOUCHING_CM))]
+    isPresent(each.half) && has(each) && each.q !== null
+      ? [Math.abs(each.half.value - (Math.sqrt(each.q) - each.touching))]
       : []
   );
   const gardensWith = (test: (each: Outcome) => boolean) =>
@@ -149,7 +183,7 @@ function judged(
     falseHalfGap: gardensWith((each) => !has(each) && word(each) === "half gap"),
     falseNever: gardensWith((each) => has(each) && word(each) === "never"),
     answers: binEdges.slice(1).map((to, i) => {
-      const own = all.filter((each) => each.q >= binEdges[i]! && each.q < to);
+      const own = all.filter((each) => each.q !== null && each.q >= binEdges[i]! && each.q < to);
       const count = (answer: string) => own.filter((each) => word(each) === answer).length;
       const intervals = own.filter((each) => isPresent(each.qEstimate));
       return {

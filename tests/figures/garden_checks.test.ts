@@ -147,9 +147,9 @@ describe("figures of a garden's checks", () => {
     });
   });
 
-  test("gardenProofAnswers() draws four plots and refuses none", () => {
+  test("gardenProofAnswers() draws six plots and refuses none", () => {
     const svg = gardenProofAnswers(proveGarden({ gardens: 4 }));
-    expect(svg.match(/blocks of 1[23]</g)!.length).toBe(4);
+    expect(svg.match(/blocks of 1[23]</g)!.length).toBe(6);
     expect(() => gardenProofAnswers({ schema: "overiron-garden-proof/1", seed: 1, gardens: 0, kinds: [] }))
       .toThrow(
         new RangeError("Cannot draw answers: need a kind of garden, got 0"),
