@@ -61,6 +61,8 @@ export interface RunNotebookOptions {
   readonly outputCapBytes?: number;
   /** Folders whose paths are written by a name instead wherever they occur in an output; default none. */
   readonly hide?: readonly Place[];
+  /** A kernel that has run these cells already: those that still stand unchanged at the head are not run again. */
+  readonly resume?: { readonly kernel: Kernel; readonly cells: readonly CodeCell[] };
   readonly onProgress?: (progress: Progress) => void;
 }
 
@@ -142,18 +144,31 @@ export async function runNotebook(notebook: Notebook, options: RunNotebookOption
   const sentCells: SentCell[] = [];
   let kernel: Kernel | null = null;
   try {
-    kernel = await startKernel({ cwd, seed });
-    const ready = await kernel.execute(prologue(workingFolder));
-    if (ready.end !== "ok") {
-      throw new Error(`Cannot start the kernel: its prologue gave ${ready.end}${saidBy(ready)}`);
-    }
+    kernel = options.resume?.kernel ?? await startReadyKernel({ cwd, seed, workingFolder });
     let count = 0;
+    const done = [...options.resume?.cells ?? []];
     for (const cell of codeCells) {
       if (failure !== null) break;
       if (isSkipped(cell)) {
         tell(cell, "skipped");
         continue;
       }
+      const before = done.shift();
+      if (before !== undefined && before.id === cell.id && before.source === cell.source) {
+        cell.outputs = structuredClone(before.outputs);
+        cell.execution_count = ++count;
+        for (const output of cell.outputs) takeRecorded(output);
+        const read = parsed.get(cell.id)!;
+        if ("code" in read) {
+          sentCells.push({
+            cell: own.indexOf(cell) + 1,
+            sent: read.code(usedNames),
+            functionNames: read.functionNames,
+          });
+        }
+        continue;
+      }
+      done.length = 0;
       tell(cell, "started");
       cell.execution_count = ++count;
       const read = parsed.get(cell.id)!;
@@ -165,7 +180,7 @@ export async function runNotebook(notebook: Notebook, options: RunNotebookOption
       tell(cell, failure === null ? "done" : "failed");
     }
   } finally {
-    await kernel?.stop();
+    if (options.resume === undefined) await kernel?.stop();
   }
   return finish();
 
@@ -225,8 +240,19 @@ export async function runNotebook(notebook: Notebook, options: RunNotebookOption
   }
 }
 
+/** Starts a kernel that tells what it would otherwise swallow. Throws Error where it does not come up. */
+export async function startReadyKernel(
+  options: { readonly cwd: string; readonly seed: number; readonly workingFolder: string | null },
+): Promise<Kernel> {
+  const kernel = await startKernel({ cwd: options.cwd, seed: options.seed });
+  const ready = await kernel.execute(prologue(options.workingFolder));
+  if (ready.end === "ok") return kernel;
+  await kernel.stop();
+  throw new Error(`Cannot start the kernel: its prologue gave ${ready.end}${saidBy(ready)}`);
+}
+
 /** Ends that a cell cannot be allowed to expect: the kernel is gone. */
-const FATAL = new Set(["TimedOut", "KernelEnded", "OutputTooLarge"]);
+export const FATAL = new Set(["TimedOut", "KernelEnded", "OutputTooLarge"]);
 
 const isSkipped = (cell: CodeCell): boolean => tagsOf(cell).includes("skip-execution");
 

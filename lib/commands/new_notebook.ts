@@ -1,0 +1,37 @@
+import { dirname } from "node:path";
+import { notebookTemplate, writeNotebook } from "../writeup/mod.ts";
+import { CommandLineFault, readCommandLine } from "./_command_line.ts";
+import { root, runTask, say } from "./_run.ts";
+
+await runTask(async (args) => {
+  const line = readCommandLine("new-notebook", args);
+  const [name] = line.files;
+  if (name === undefined || !/^[A-Za-z0-9][\w-]*$/.test(name)) {
+    throw new CommandLineFault(
+      `Cannot begin a notebook: its name must be of letters, digits, - and _, got ${
+        name === undefined ? "none" : `"${name}"`
+      }`,
+    );
+  }
+  // Inside the project, so that a kernel started beside it finds the library.
+  const path = `${root}/own-notebooks/${name}.ipynb`;
+  try {
+    await Deno.mkdir(dirname(path), { recursive: true });
+    await Deno.writeTextFile(path, writeNotebook(notebookTemplate(name.replaceAll(/[-_]+/g, " "))), {
+      createNew: true,
+    });
+  } catch (error) {
+    throw new CommandLineFault(
+      error instanceof Deno.errors.AlreadyExists
+        ? `Cannot begin a notebook: ${path} is there already`
+        : `Cannot begin a notebook: ${(error as Error).message}`,
+    );
+  }
+  console.log(path);
+  say(
+    `It reads the data of your last write-up (deno task season YOUR_LOG makes them in write-ups/season).\n` +
+      `See it while you write:     deno task watch ${name}\n` +
+      `Put it into the write-up:   deno task season YOUR_LOG --with own-notebooks/${name}.ipynb`,
+  );
+  return 0;
+});
