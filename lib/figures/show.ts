@@ -189,7 +189,9 @@ export function figure(parts: FigureParts): Shown {
   const alt = /aria-label="([^"]+)"/.exec(svg)?.[1];
   if (!alt) throw new RangeError(`Cannot show figure "${id}": the drawing needs an aria-label`);
   const numbers = table
-    ? `\n<details class="figure-numbers"><summary>Numbers of this figure</summary>${table.html}</details>`
+    ? `\n<details class="figure-numbers"><summary>Numbers of this figure</summary>${
+      unfolded(table.html)
+    }</details>`
     : "";
   const drawing =
     `<div class="figure-scroll" tabindex="0" role="region" aria-label="Figure ${id}, drawing">${svg}</div>`;
@@ -211,7 +213,8 @@ export interface TableParts {
 }
 
 /**
- * Shows a table of text and stated numbers; the numbers are recorded. Throws RangeError for a ragged row.
+ * Shows a table of text and stated numbers; the numbers are recorded. A long table (over eight rows) is folded under its
+ * caption. Throws RangeError for a ragged row.
  *
  * @example
  * ```ts
@@ -244,6 +247,19 @@ export function table(parts: TableParts): Shown {
 
 const wordsOf = (item: Stated | string): string => typeof item === "string" ? item : item.words;
 
+/** A table with more rows than this is folded under its caption: few readers want it, and the page stays readable. */
+const mostRowsInSight = 8;
+
+const foldedTable = (whole: string, summary: string): string =>
+  `<details class="folded table"><summary>${summary}</summary>${whole}</details>`;
+
+/** Takes the fold off tables that stand in a fold already. */
+const unfolded = (html: string): string =>
+  html.replace(
+    /<details class="folded table"><summary>[^<]*<\/summary>([\s\S]*?<\/table><\/div>)<\/details>/g,
+    "$1",
+  );
+
 function tableOutput(
   caption: string | Shown,
   columns: readonly string[],
@@ -253,10 +269,11 @@ function tableOutput(
 ): Shown {
   const head = `<tr>${columns.map((name) => `<th scope="col">${escapeHtml(name)}</th>`).join("")}</tr>`;
   const label = escapeHtml(captionText(caption));
-  const html = `<div class="table-scroll" tabindex="0" role="region" aria-label="${label}">` +
+  const whole = `<div class="table-scroll" tabindex="0" role="region" aria-label="${label}">` +
     `<table><caption>${captionHtml(caption)}</caption><thead>${head}</thead><tbody>${
       rows.join("")
     }</tbody></table></div>`;
+  const html = rows.length > mostRowsInSight ? foldedTable(whole, `${label}: ${rows.length} rows`) : whole;
   const text = [captionText(caption), columns.join(" | "), ...cells.map((row) => row.join(" | "))].join("\n");
   const recorded = typeof caption === "string" ? own : join([caption.recorded, own]);
   return new Output(html, text, recorded);
@@ -358,7 +375,9 @@ export function predictions(rows: readonly RecordedPrediction[]): Shown {
  */
 export function folded(summary: string, shown: Shown): Shown {
   if (summary.trim() === "") throw new RangeError("Cannot fold: it needs a summary");
-  const html = `<details class="folded"><summary>${escapeHtml(summary)}</summary>${shown.html}</details>`;
+  const html = `<details class="folded"><summary>${escapeHtml(summary)}</summary>${
+    unfolded(shown.html)
+  }</details>`;
   return new Output(html, `[${summary}]\n${shown.text}`, shown.recorded);
 }
 

@@ -1,5 +1,14 @@
 import { describe, expect, test } from "vitest";
-import { figure, recordedMediaType, say, show, stated, table, tally } from "../../lib/figures/show.ts";
+import {
+  figure,
+  folded,
+  recordedMediaType,
+  say,
+  show,
+  stated,
+  table,
+  tally,
+} from "../../lib/figures/show.ts";
 import { absent, counted, present } from "../../lib/numbers/mod.ts";
 
 const share = present(0.2512, { low: 0.1, high: 0.4, level: 0.95, method: "Wilson" }, {
@@ -75,6 +84,25 @@ describe("figure(), table(), tally(), show()", () => {
     expect(() => table({ caption: "c", columns: ["a", "b"], rows: [["x"]] })).toThrow(
       "row 1 needs 2 cells, got 1",
     );
+  });
+  test("a long table is folded under its caption, once, also inside a figure", () => {
+    const long = table({
+      caption: "Long",
+      columns: ["a"],
+      rows: Array.from({ length: 9 }, (_, i) => [`r${i}`]),
+    });
+    const short = table({ caption: "Short", columns: ["a"], rows: [["b"]] });
+    expect(long.html).toContain("<summary>Long: 9 rows</summary>");
+    expect(short.html).not.toContain("<details");
+    for (
+      const html of [
+        figure({ id: "a", svg, caption: "c", table: show(long, long) }).html,
+        folded("More", long).html,
+      ]
+    ) {
+      expect(html.match(/<details/g)).toHaveLength(1);
+      expect(html.match(/<\/details>/g)).toHaveLength(1);
+    }
   });
   test("tally() refuses what is not a count", () => {
     const parts = {
