@@ -348,6 +348,21 @@ export const tasks: Readonly<Record<string, Task>> = {
     files: [],
     options: {},
   },
+  "take-home": {
+    summary: "Join a phone export to the season log, and say in five lines what the day taught.",
+    files: ["EXPORT"],
+    options: {
+      log: {
+        value: "FILE",
+        meaning: "the season log (a flat file with a row a signal); it is never changed",
+      },
+      machines: {
+        value: "FILE",
+        meaning: "your machines and settings (default: machines.json beside the log)",
+      },
+      out: { value: "FILE", meaning: "the joined log, a new file (default: LOG-joined.csv)" },
+    },
+  },
   "demo-logs": {
     summary: "Make the invented demo logs again from their seed.",
     files: [],

@@ -1,0 +1,63 @@
+import { loadDigLog, machinesFileSchema, readLogFile, readTable } from "../log/mod.ts";
+import { dayInFiveLines, joinExport } from "../writeup/mod.ts";
+import { CommandLineFault, fromHere, readCommandLine } from "./_command_line.ts";
+import { readMachines } from "./_read_logs.ts";
+import { runTask, say } from "./_run.ts";
+import { inTheirWords } from "./_virtual_output.ts";
+
+await runTask(async (args) => {
+  const line = readCommandLine("take-home", args);
+  const [exported] = line.files;
+  const { log, machines: named, out } = line.values;
+  if (exported === undefined || log === undefined) {
+    throw new CommandLineFault("Cannot join: name the phone's export, and the season's log with --log FILE");
+  }
+  const target = fromHere(out ?? log.replace(/(\.[^./]*)?$/, "-joined.csv"));
+  if (await Deno.lstat(target).catch(() => null) !== null) {
+    throw new CommandLineFault(
+      `Cannot write ${target}: it is there already, and no log is ever written over`,
+    );
+  }
+  const dayFile = await readLogFile(fromHere(exported), {});
+  const day = await readTable(dayFile);
+  const stated = /-(\d+)-signals(?: ?\(\d+\))?\.(?:csv|json)$/.exec(exported)?.[1];
+  if (stated !== undefined && Number(stated) !== day.rowCount) {
+    throw new CommandLineFault(
+      `Cannot join ${exported}: its name says ${stated} signals, but it holds ${day.rowCount}: it was cut off. Nothing was written; save it again on the phone`,
+    );
+  }
+  const season = await readTable(await readLogFile(fromHere(log), {}));
+  const joined = inTheirWords(() => joinExport(season, day));
+  const found = await readMachines(named === undefined ? undefined : fromHere(named), fromHere(log));
+  const machines = found?.machines ??
+    machinesFileSchema.parse({ schema: "overiron-machines/1", machines: [] });
+  const bytes = new TextEncoder().encode(joined.text);
+  const loaded = await loadDigLog({ name: "the joined log", bytes }, machines);
+  try {
+    await Deno.writeFile(target, bytes, { createNew: true });
+  } catch (error) {
+    throw new CommandLineFault(`Cannot write ${target}: ${(error as Error).message}`);
+  }
+  say(
+    `${joined.added.length} new signals, ${joined.same.length} that were there already, ${
+      new Set(joined.changed.map(({ signal }) => signal)).size
+    } changed.`,
+  );
+  for (const { signal, field, before, after } of joined.changed) {
+    say(`  ${signal}, ${field}: ${JSON.stringify(before)} is now ${JSON.stringify(after)}`);
+  }
+  for (const [a, b] of joined.alike) {
+    say(`  ${a} and ${b} have one site, day and readings: one signal, written down twice?`);
+  }
+  for (const { fault } of loaded.report.rejected.flatMap((row) => row.faults.map((fault) => ({ fault })))) {
+    say(`  Line ${fault.line}${fault.column === null ? "" : `, ${fault.column}`}: ${fault.rule}`);
+  }
+  const ids = new Set(
+    day.headings.includes("signal_id")
+      ? [...joined.added, ...joined.same, ...joined.changed.map(({ signal }) => signal)]
+      : [],
+  );
+  for (const text of dayInFiveLines(loaded.season.signals, ids)) console.log(text);
+  say(`The joined log is ${target}; the season's own log is as it was.`);
+  return 0;
+});

@@ -1,0 +1,163 @@
+import type { Signal, Table } from "../log/mod.ts";
+import { costOfRule, goodFindsOf } from "../decide/mod.ts";
+import { isPresent } from "../numbers/mod.ts";
+
+/** One cell that the export says otherwise than the season's log did. */
+export interface ChangedCell {
+  readonly signal: string;
+  readonly field: string;
+  readonly before: string;
+  readonly after: string;
+}
+
+/** A season's log with a day's export joined to it. */
+export interface JoinedLog {
+  readonly text: string;
+  readonly added: readonly string[];
+  /** In both, word for word. */
+  readonly same: readonly string[];
+  readonly changed: readonly ChangedCell[];
+  /** Other ids, but the same site, date and readings: perhaps one signal written down twice. */
+  readonly alike: readonly (readonly [string, string])[];
+}
+
+const column = (table: Table, name: string): number =>
+  table.headings.findIndex((heading) => heading.trim().toLowerCase() === name);
+
+/**
+ * Joins an export of the phone to a season's log: new signals go to its end under the ids that they have, signals in both are taken once.
+ *
+ * Where both fill a cell and differ, the export's stands and the change is told; an empty cell never wipes one out. Columns that
+ * only the export has go to the right. Both tables are left as they were. Throws RangeError for a table without signal_id, or with one id twice.
+ */
+export function joinExport(season: Table, exported: Table): JoinedLog {
+  const rowsOf = (table: Table): Map<string, Map<string, string>> => {
+    const id = column(table, "signal_id");
+    if (id < 0) throw new RangeError(`Cannot join ${table.file}: it must have a column signal_id, got none`);
+    const rows = new Map<string, Map<string, string>>();
+    for (let row = 0; row < table.rowCount; row++) {
+      const key = table.cell(row, id).trim();
+      const cells = new Map(table.headings.map((name, j) => [name, table.cell(row, j)]));
+      if ([...cells.values()].every((cell) => cell.trim() === "")) continue;
+      const fault = table.fault(row);
+      if (fault !== null || table.width(row) !== table.headings.length) {
+        const { line } = table.place(row, 0);
+        throw new RangeError(
+          `Cannot join ${table.file}, line ${line}: a row must be whole, got one that is cut or broken`,
+        );
+      }
+      if (key === "" || rows.has(key)) {
+        throw new RangeError(
+          `Cannot join ${table.file}: each signal_id must be there once, got "${key}" ${
+            key === "" ? "" : "twice"
+          }`,
+        );
+      }
+      rows.set(key, cells);
+    }
+    return rows;
+  };
+  const old = rowsOf(season), fresh = rowsOf(exported);
+  const headings = [
+    ...season.headings,
+    ...exported.headings.filter((name) => !season.headings.includes(name)),
+  ];
+  const alikeKey = (cells: Map<string, string>): string =>
+    JSON.stringify(
+      ["site", "date", "readings_right", "readings_left"].map((name) => (cells.get(name) ?? "").trim()),
+    );
+  const known = new Map([...old].map(([id, cells]) => [alikeKey(cells), id]));
+  const added: string[] = [],
+    same: string[] = [],
+    changed: ChangedCell[] = [],
+    alike: [string, string][] = [];
+  const joined = new Map([...old].map(([id, cells]) => [id, new Map(cells)]));
+  for (const [signal, cells] of fresh) {
+    const here = joined.get(signal);
+    if (here === undefined) {
+      const twin = known.get(alikeKey(cells));
+      if (twin !== undefined && (cells.get("readings_right") ?? "") !== "") alike.push([twin, signal]);
+      joined.set(signal, new Map(cells));
+      added.push(signal);
+      continue;
+    }
+    let differs = false;
+    for (const [field, after] of cells) {
+      const before = here.get(field) ?? "";
+      if (after.trim() === "" || after.trim() === before.trim()) continue;
+      changed.push({ signal, field, before, after });
+      here.set(field, after);
+      differs = true;
+    }
+    if (!differs) same.push(signal);
+  }
+  // Readings may begin with a minus: they are written as they stand, and so is all else.
+  const cell = (text: string): string => /[",\r\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text;
+  const text = [
+    headings,
+    ...[...joined.values()].map((cells) => headings.map((name) => cells.get(name) ?? "")),
+  ]
+    .map((row) => row.map(cell).join(",") + "\n").join("");
+  return { text, added, same, changed, alike };
+}
+
+/**
+ * Says in five lines what a day taught: holes, holes for one good find, own call against the rule, what is unfinished, what to look at next.
+ *
+ * `season` is everything joined, `day` the ids of the day's signals.
+ */
+export function dayInFiveLines(season: readonly Signal[], day: ReadonlySet<string>): readonly string[] {
+  const today = season.filter(({ signal_id }) => day.has(signal_id));
+  const dug = today.filter((signal) => signal.dug === "yes");
+  const perFind = (signals: readonly Signal[]): string => {
+    const judged = signals.filter((signal) => signal.dug === "yes");
+    const sites = [...new Set(judged.map(({ site }) => site))];
+    const { holes, goodFinds, holesPerGoodFind } = costOfRule("all", {
+      digs: judged.map(() => 1),
+      goodFinds: goodFindsOf(judged),
+      site: judged.map(({ site }) => sites.indexOf(site)),
+    });
+    if (goodFinds === 0) return `no good find in ${holes} holes`;
+    const ratio = `${
+      (holes / goodFinds).toFixed(1)
+    } holes for one good find (${goodFinds} in ${holes} holes)`;
+    return isPresent(holesPerGoodFind)
+      ? `${ratio}, interval ${holesPerGoodFind.interval.low.toFixed(1)} to ${
+        holesPerGoodFind.interval.high.toFixed(1)
+      }`
+      : `${ratio}, no interval: ${holesPerGoodFind.reason}`;
+  };
+  const known = dug.filter(({ outcome }) => outcome.status === "known");
+  const good = ({ outcome }: Signal): boolean => outcome.class !== "ferrous";
+  const both = known.filter((signal) => signal.my_call === "good" || signal.my_call === "iron").filter((
+    signal,
+  ) => signal.rule_said === "dig" || signal.rule_said === "leave");
+  const callRight = both.filter((signal) => (signal.my_call === "good") === good(signal)).length;
+  const ruleRight = both.filter((signal) => (signal.rule_said === "dig") === good(signal)).length;
+  const apart = both.filter((signal) => (signal.my_call === "good") !== (signal.rule_said === "dig")).length;
+  const keeps = dug.flatMap(({ finds }) => finds).filter(({ keep }) => keep === "yes");
+  const unread = keeps.filter(({ readings_alone }) => readings_alone === null).length;
+  const unknown = dug.filter(({ outcome }) => outcome.status === "unknown").length;
+  const left = today.filter((signal) =>
+    signal.dug === "no" && (signal.my_call === "good" || signal.rule_said === "dig")
+  );
+  const masked = dug.filter(({ outcome }) => outcome.class === "masked-good").length;
+  const next = left.length > 0
+    ? `signals left in the ground though you or the rule said good: ${
+      left.slice(0, 5).map(({ signal_id }) => signal_id).join(", ")
+    }${left.length > 5 ? ` and ${left.length - 5} more` : ""}`
+    : unread > 0
+    ? "read each good find again by itself, beside the cleared hole: only that shows whether iron masked it"
+    : apart > 0
+    ? "the signals on which you and the rule differed: dig a few of what both would leave as well"
+    : "dig some of what you would leave: only dug signals have an outcome";
+  return [
+    `Today: ${today.length} signals, ${dug.length} holes, ${masked} masked good; ${perFind(today)}.`,
+    `Season so far: ${perFind(season)}.`,
+    both.length === 0
+      ? "Own call against rule: no dug signal today has both, and a known outcome."
+      : `Own call against rule, on ${both.length} dug signals with a known outcome: you were right ${callRight} times, the rule ${ruleRight}; you differed on ${apart}.`,
+    `Unfinished: ${unknown} holes of unknown outcome, ${unread} of ${keeps.length} good finds not read alone.`,
+    `Look at next: ${next}.`,
+  ];
+}

@@ -1,0 +1,65 @@
+import { describe, expect, test } from "vitest";
+import { loadDigLog, parseMachines, readTable } from "../../lib/log/mod.ts";
+import { dayInFiveLines, joinExport } from "../../lib/writeup/phone_take_home.ts";
+
+const table = (text: string, name = "a.csv") => readTable({ name, bytes: new TextEncoder().encode(text) });
+const root = Deno.env.get("OVERIRON_ROOT") ?? Deno.cwd();
+
+describe("joinExport()", () => {
+  const season =
+    "signal_id,site,date,readings_right,readings_left,dug\n1,K7,2026-05-01,410,400,yes\n2,K7,2026-05-01,90,95,\n";
+  test("adds new signals under their ids, takes doubles once, shows what changed, and never wipes a cell out", async () => {
+    const day =
+      "signal_id,site,date,readings_right,readings_left,dug,metal\n1,K7,2026-05-01,410,,yes,\n2,K7,2026-05-01,99,95,no,\n" +
+      "3,K7,2026-05-01,410,400,yes,ferrous\n";
+    const joined = joinExport(await table(season), await table(day));
+    expect(joined.added).toEqual(["3"]);
+    expect(joined.same).toEqual(["1"]);
+    expect(joined.changed).toEqual([
+      { signal: "2", field: "readings_right", before: "90", after: "99" },
+      { signal: "2", field: "dug", before: "", after: "no" },
+    ]);
+    expect(joined.alike).toEqual([["1", "3"]]);
+    expect(joined.text).toBe(
+      "signal_id,site,date,readings_right,readings_left,dug,metal\n1,K7,2026-05-01,410,400,yes,\n2,K7,2026-05-01,99,95,no,\n3,K7,2026-05-01,410,400,yes,ferrous\n",
+    );
+    // Joined once more nothing is new.
+    const again = joinExport(await table(joined.text), await table(day));
+    expect([again.added, again.changed]).toEqual([[], []]);
+    expect(again.text).toBe(joined.text);
+  });
+  test("refuses a cut row, an id twice, and a table without ids", async () => {
+    const good = await table(season);
+    const fault = async (text: string): Promise<string> => {
+      try {
+        joinExport(good, await table(text, "day.csv"));
+      } catch (error) {
+        return (error as Error).message;
+      }
+      return "none";
+    };
+    expect(await fault("signal_id,site,dug\n5,K7,yes\n6,K")).toMatch(/day\.csv, line 3: a row must be whole/);
+    expect(await fault("signal_id,site\n5,K7\n5,K7\n")).toMatch(/got "5" twice/);
+    expect(await fault("number,site\n5,K7\n")).toMatch(/must have a column signal_id/);
+  });
+});
+
+describe("dayInFiveLines()", () => {
+  test("counts the day and the season by hand", async () => {
+    const machines = parseMachines(await Deno.readTextFile(`${root}/datasets/demo/machines.json`));
+    const text =
+      "signal_id,site,settings,readings_right,readings_left,my_call,rule_said,dug,result,metal,keep\n" +
+      "1,K7,A-open,410,400,good,leave,yes,found,non-ferrous,yes\n2,K7,A-open,90,95,good,leave,yes,found,ferrous,no\n" +
+      "3,K7,A-open,90,95,iron,dig,yes,found,ferrous,no\n4,K7,A-open,300,310,good,dig,no,,,\n";
+    const { season } = await loadDigLog({ name: "a.csv", bytes: new TextEncoder().encode(text) }, machines);
+    const lines = dayInFiveLines(season.signals, new Set(["2", "3", "4"]));
+    expect(lines).toHaveLength(5);
+    expect(lines[0]).toBe("Today: 3 signals, 2 holes, 0 masked good; no good find in 2 holes.");
+    expect(lines[1]).toContain("3.0 holes for one good find (1 in 3 holes)");
+    // Signal 2: good called, iron came (the rule right); signal 3: iron called, iron came (the call right).
+    expect(lines[2]).toBe(
+      "Own call against rule, on 2 dug signals with a known outcome: you were right 1 times, the rule 1; you differed on 2.",
+    );
+    expect(lines[4]).toBe("Look at next: signals left in the ground though you or the rule said good: 4.");
+  });
+});
