@@ -28,7 +28,8 @@ const column = (table: Table, name: string): number =>
  * Joins an export of the phone to a season's log: new signals go to its end under the ids that they have, signals in both are taken once.
  *
  * Where both fill a cell and differ, the export's stands and the change is told; an empty cell never wipes one out. Columns that
- * only the export has go to the right. Both tables are left as they were. Throws RangeError for a table without signal_id, or with one id twice.
+ * only the export has go to the right. A broken row of the season's log is carried along as it stands. Both tables are left as they were. Throws
+ * RangeError for a table without signal_id, and for an export with a cut row or one id twice.
  */
 export function joinExport(season: Table, exported: Table): JoinedLog {
   const rowsOf = (table: Table): Map<string, Map<string, string>> => {
@@ -57,7 +58,22 @@ export function joinExport(season: Table, exported: Table): JoinedLog {
     }
     return rows;
   };
-  const old = rowsOf(season), fresh = rowsOf(exported);
+  const fresh = rowsOf(exported);
+  const seasonId = column(season, "signal_id");
+  if (seasonId < 0) {
+    throw new RangeError(`Cannot join ${season.file}: it must have a column signal_id, got none`);
+  }
+  // Rows as they stand; the first of an id is the one that an export may add to.
+  const rows: (Map<string, string> | readonly string[])[] = [];
+  const old = new Map<string, Map<string, string>>();
+  for (let row = 0; row < season.rowCount; row++) {
+    const written = Array.from({ length: season.width(row) }, (_, j) => season.cell(row, j));
+    const id = season.cell(row, seasonId).trim();
+    const whole = written.length === season.headings.length && season.fault(row) === null;
+    const cells = new Map(season.headings.map((name, j) => [name, written[j] ?? ""]));
+    rows.push(whole ? cells : written);
+    if (whole && id !== "" && !old.has(id)) old.set(id, cells);
+  }
   const headings = [
     ...season.headings,
     ...exported.headings.filter((name) => !season.headings.includes(name)),
@@ -71,13 +87,12 @@ export function joinExport(season: Table, exported: Table): JoinedLog {
     same: string[] = [],
     changed: ChangedCell[] = [],
     alike: [string, string][] = [];
-  const joined = new Map([...old].map(([id, cells]) => [id, new Map(cells)]));
   for (const [signal, cells] of fresh) {
-    const here = joined.get(signal);
+    const here = old.get(signal);
     if (here === undefined) {
       const twin = known.get(alikeKey(cells));
       if (twin !== undefined && (cells.get("readings_right") ?? "") !== "") alike.push([twin, signal]);
-      joined.set(signal, new Map(cells));
+      rows.push(new Map(cells));
       added.push(signal);
       continue;
     }
@@ -93,11 +108,9 @@ export function joinExport(season: Table, exported: Table): JoinedLog {
   }
   // Readings may begin with a minus: they are written as they stand, and so is all else.
   const cell = (text: string): string => /[",\r\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text;
-  const text = [
-    headings,
-    ...[...joined.values()].map((cells) => headings.map((name) => cells.get(name) ?? "")),
-  ]
-    .map((row) => row.map(cell).join(",") + "\n").join("");
+  const cellsOf = (row: Map<string, string> | readonly string[]): readonly string[] =>
+    row instanceof Map ? headings.map((name) => row.get(name) ?? "") : row;
+  const text = [headings, ...rows.map(cellsOf)].map((row) => row.map(cell).join(",") + "\n").join("");
   return { text, added, same, changed, alike };
 }
 

@@ -28,6 +28,12 @@ describe("joinExport()", () => {
     expect([again.added, again.changed]).toEqual([[], []]);
     expect(again.text).toBe(joined.text);
   });
+  test("carries broken rows and a second row of one id in the season's log along as they stand", async () => {
+    const broken = season + "2,K7,2026-05-01,91,95,\n7,K7\n";
+    const joined = joinExport(await table(broken), await table("signal_id,site,dug\n2,K7,no\n"));
+    expect(joined.changed).toHaveLength(1);
+    expect(joined.text).toBe(season.replace("90,95,", "90,95,no") + "2,K7,2026-05-01,91,95,\n7,K7\n");
+  });
   test("refuses a cut row, an id twice, and a table without ids", async () => {
     const good = await table(season);
     const fault = async (text: string): Promise<string> => {
