@@ -33,31 +33,34 @@ export function signsIn(bytes: Uint8Array): Signs {
   let lineStarts = new Uint32Array(Math.max(16, bytes.length >> 6));
   let lineCount = bytes.length === 0 ? 0 : 1;
   let all = 0, doubleQuote = 0, singleQuote = 0, nul = false, cr = false;
-  const look = (from: number, to: number): void => {
-    for (let i = from; i < to; i++) {
-      const byte = bytes[i]!;
-      if (byte === 10) {
-        if (lineCount === lineStarts.length) {
-          const longer = new Uint32Array(lineCount * 2);
-          longer.set(lineStarts);
-          lineStarts = longer;
-        }
-        lineStarts[lineCount++] = i + 1;
-      } else if (byte === 13) cr = true;
-      else if (byte === 0) nul = true;
-    }
-  };
-  look(0, lead);
-  for (let i = 0; i < fours.length; i++) {
-    const four = fours[i]!;
-    const d = four ^ 0x22222222, s = four ^ 0x27272727;
-    all |= four;
-    doubleQuote |= (d - ONES) & ~d;
-    singleQuote |= (s - ONES) & ~s;
-    if (((four - 0x20202020) & ~four & HIGH) !== 0) look(lead + i * 4, lead + i * 4 + 4);
-  }
   const tail = lead + fours.length * 4;
-  look(tail, bytes.length);
+  for (let i = 0; i < bytes.length; i++) {
+    if (i >= lead && i < tail && ((i - lead) & 3) === 0) {
+      // On to the next four with a byte below 0x20.
+      let k = (i - lead) >> 2, low = 0;
+      while (k < fours.length && low === 0) {
+        const four = fours[k]!;
+        const d = four ^ 0x22222222, s = four ^ 0x27272727;
+        all |= four;
+        doubleQuote |= (d - ONES) & ~d;
+        singleQuote |= (s - ONES) & ~s;
+        low = (four - 0x20202020) & ~four & HIGH;
+        if (low === 0) k++;
+      }
+      i = lead + k * 4;
+      if (i >= bytes.length) break;
+    }
+    const byte = bytes[i]!;
+    if (byte === 10) {
+      if (lineCount === lineStarts.length) {
+        const longer = new Uint32Array(lineCount * 2);
+        longer.set(lineStarts);
+        lineStarts = longer;
+      }
+      lineStarts[lineCount++] = i + 1;
+    } else if (byte === 13) cr = true;
+    else if (byte === 0) nul = true;
+  }
   if (lineCount > 0 && lineStarts[lineCount - 1] === bytes.length) lineCount--;
   const ends = [...bytes.subarray(0, lead), ...bytes.subarray(tail)];
   return {

@@ -1,6 +1,6 @@
 import { Remarks } from "./apply_schema.ts";
 import { outcomeFinder, OUTCOMES, sharedOutcome, STATED } from "./fast_outcomes.ts";
-import { type CodedName, FIND_PARTS, type PassesName, type SignalTable } from "./fast_signals.ts";
+import { CODED, type CodedName, FIND_PARTS, type PassesName, type SignalTable } from "./fast_signals.ts";
 import { JOINED } from "./_join_notes.ts";
 import type { MachinesFile } from "./machines.ts";
 import { noiseOfMachine, RepeatPool } from "./measure_repeat_noise.ts";
@@ -262,50 +262,55 @@ export function joinSignals(found: SignalTable, options: JoinSignalsOptions): Jo
     }
   }
 
-  const makeSignal = (row: number): Signal => {
+  const readers = {} as Record<CodedName, (row: number) => never>;
+  for (const name of CODED) {
+    const column = codes[name], { values } = words[name];
+    readers[name] = column === null ? () => null as never : (row) => values[column[row]!] as never;
+  }
+  const makeSignal = (row: number, at: typeof readers): Signal => {
     const hole = holeOf.get(row);
     const signalId = found.signalId(row);
-    const holeId: string = hole?.id ?? valueAt("hole_id", row) ?? signalId;
+    const holeId: string = hole?.id ?? at.hole_id(row) ?? signalId;
     const own = hole?.finds ?? findsOfRow(row, holeId);
-    const dug: Signal["dug"] = valueAt("dug", row);
+    const dug: Signal["dug"] = at.dug(row);
     const of_ = machinesOf[of[row]!]!;
     return {
       signal_id: signalId,
-      site: valueAt("site", row),
-      observer: valueAt("observer", row),
-      date: valueAt("date", row),
+      site: at.site(row),
+      observer: at.observer(row),
+      date: at.date(row),
       settings: of_.settings,
       machine: of_.machine.machine,
       discrimination: of_.discrimination,
-      ground: valueAt("ground", row),
-      moisture: valueAt("moisture", row),
+      ground: at.ground(row),
+      moisture: at.moisture(row),
       right: passesAt("right", row),
       left: passesAt("left", row),
       cross: passesAt("cross", row),
-      both_ways: valueAt("both_ways", row),
-      after_turn: valueAt("after_turn", row),
-      spot_moves: valueAt("spot_moves", row),
-      iron_near: valueAt("iron_near", row),
-      tone_heard: valueAt("tone_heard", row),
-      depth_indicated: valueAt("depth_indicated", row),
-      my_call: valueAt("my_call", row),
+      both_ways: at.both_ways(row),
+      after_turn: at.after_turn(row),
+      spot_moves: at.spot_moves(row),
+      iron_near: at.iron_near(row),
+      tone_heard: at.tone_heard(row),
+      depth_indicated: at.depth_indicated(row),
+      my_call: at.my_call(row),
       dug,
-      stopped_why: valueAt("stopped_why", row),
-      result: valueAt("result", row),
-      iron_evidence: valueAt("iron_evidence", row),
-      after_dig: valueAt("after_dig", row),
-      dig_chance: valueAt("dig_chance", row),
+      stopped_why: at.stopped_why(row),
+      result: at.result(row),
+      iron_evidence: at.iron_evidence(row),
+      after_dig: at.after_dig(row),
+      dig_chance: at.dig_chance(row),
       finds: own,
-      hole_id: dug === "no" && own.length === 0 ? valueAt("hole_id", row) : holeId,
-      coil_height_cm: valueAt("coil_height_cm", row),
-      rule_said: valueAt("rule_said", row),
-      rule_version: valueAt("rule_version", row),
-      outcome_stated: valueAt("outcome_stated", row),
+      hole_id: dug === "no" && own.length === 0 ? at.hole_id(row) : holeId,
+      coil_height_cm: at.coil_height_cm(row),
+      rule_said: at.rule_said(row),
+      rule_version: at.rule_version(row),
+      outcome_stated: at.outcome_stated(row),
       kept_private: {
         site_private: hidden[codeAt("site", row)]!,
-        seen_at: valueAt("seen_at", row),
-        latitude: valueAt("latitude", row),
-        longitude: valueAt("longitude", row),
+        seen_at: at.seen_at(row),
+        latitude: at.latitude(row),
+        longitude: at.longitude(row),
         notes: found.notes(row),
       },
       outing_id: outingIds[outingAt[row]!]!,
@@ -327,7 +332,7 @@ export function joinSignals(found: SignalTable, options: JoinSignalsOptions): Jo
     signals() {
       table.prepareText();
       const out = new Array<Signal>(count);
-      for (let i = 0; i < count; i++) out[i] = makeSignal(rows[i]!);
+      for (let i = 0; i < count; i++) out[i] = makeSignal(rows[i]!, readers);
       return out;
     },
   };

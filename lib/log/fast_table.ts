@@ -126,6 +126,7 @@ export class ByteTable implements Table {
   readonly #records: Records;
   readonly #top: number;
   readonly #decoder = new TextDecoder("utf-8", { ignoreBOM: true });
+  readonly #ascii: boolean;
   #latin: string | null = null;
   #lastRecord = -1;
   #lastCells: readonly string[] = [];
@@ -135,6 +136,7 @@ export class ByteTable implements Table {
     this.body = body;
     this.delimiter = options.delimiter;
     this.quote = options.quote;
+    this.#ascii = options.signs.ascii;
     this.#strayQuote = options.strayQuote;
     this.#records = records;
     this.#top = top;
@@ -179,7 +181,7 @@ export class ByteTable implements Table {
   text(start: number, end: number): string {
     if (this.#latin !== null) {
       const text = this.#latin.slice(start, end);
-      if (!/[^\0-\x7f]/.test(text)) return text;
+      if (this.#ascii || !/[^\0-\x7f]/.test(text)) return text;
     }
     return this.#decoder.decode(this.body.subarray(start, end));
   }
