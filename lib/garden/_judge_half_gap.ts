@@ -8,6 +8,7 @@ import {
   studentQuantile,
 } from "../numbers/mod.ts";
 import { degreesOf, dragAt, type DragFit, scoreLimit } from "./_drag_fit.ts";
+import { formErrorShare, stretchForBias } from "./_form_error.ts";
 import { closerGaps, moreBlocks, widerGaps } from "./_lay_next.ts";
 import { cannotTell } from "./_why_no_drag.ts";
 import type { GapDrags } from "./drag_curve.ts";
@@ -69,11 +70,12 @@ export function judgeHalfGap(
   const x2 = own.map((point) => point.x2);
   let low: number | null = null,
     high: number | null = null,
-    method = `cluster-robust t (CR2), ${Number(df.toFixed(1))} df`;
+    method = `cluster-robust t (CR2), ${Number(df.toFixed(1))} df, with the form's own error`;
   if (variance > 0 && !(vague && (weak || strong))) {
     regular = true;
-    low = q - t * Math.sqrt(variance);
-    high = q + t * Math.sqrt(variance);
+    const error = Math.sqrt(variance), half = t * error * stretchForBias(formErrorShare * fit.s / error);
+    low = q - half;
+    high = q + half;
   } else {
     const from = Math.min(Math.max(q, Math.min(...x2) - 4 * fit.s), Math.max(...x2) + 4 * fit.s);
     const options = { t: studentQuantile(0.975, blocks - 1), from };

@@ -32,7 +32,7 @@ function gapDrags(rows: readonly Usable[]): GapDrags[] {
  * least 0.02): the physics has heavier ends than a logistic curve, and without these weights they would pull q off by up to 1 cm2.
  *
  * 95 % intervals stand on q: cluster-robust (CR2) t over the blocks in which the pair was laid, blocks minus 1 degrees of freedom (Satterthwaite's, where few
- * of the blocks carry the pair and it is less than half of that); where all drags
+ * of the blocks carry the pair and it is less than half of that), stretched for what the form itself may be off (0.016 s); where all drags
  * lie near 0 or near 1, so that q itself has no finite standard error, limits come from a t test of the blocks' scores. None under
  * four blocks. Half gap = sqrt(q) minus the touching distance; it is given when the lower limit of q lies above the touching distance squared and median
  * drags lie on both sides of one half; "never" when the upper limit lies below it. A curve needs four distinct gaps.
