@@ -9,14 +9,30 @@ import {
   type Remark,
 } from "../log/mod.ts";
 
-/** The same dig log without anything from a private site, its outcomes derived from what is left. */
+/**
+ * Whether a signal's hole gave up a find that has still to be reported: one marked "no" that was not thrown away.
+ * "not-needed" and "yes" are for finds that may be shown.
+ */
+export const awaitsReport = (signal: DigLog["season"]["signals"][number]): boolean =>
+  signal.finds.some((find) => find.reported === "no" && find.keep !== "no");
+
+/**
+ * The same dig log without anything from a private site and without signals whose find has still to be reported, its
+ * outcomes derived from what is left.
+ */
 export function withoutPrivate(log: DigLog): DigLog {
   const secret = new Set(
     log.season.signals.filter((signal) => signal.kept_private?.site_private).map((signal) => signal.site),
   );
   for (const site of log.privateSites) secret.add(site);
-  if (secret.size === 0) return log;
-  const kept = log.season.signals.filter((signal) => !secret.has(signal.site));
+  // A hole may have been logged as several signals: none of them shows what it held.
+  const holes = new Set(
+    log.season.signals.filter(awaitsReport).map((signal) => signal.hole_id ?? signal.signal_id),
+  );
+  if (secret.size === 0 && holes.size === 0) return log;
+  const kept = log.season.signals.filter((signal) =>
+    !secret.has(signal.site) && !holes.has(signal.hole_id ?? signal.signal_id)
+  );
   const outings = (log.season.outings ?? []).filter((outing) => !secret.has(outing.site));
   if (kept.length === 0) {
     throw new RangeError("Cannot publish data: need a site that is not private, got none");

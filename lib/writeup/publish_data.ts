@@ -24,7 +24,7 @@ import {
   toneWord,
   writtenOf,
 } from "./_published_columns.ts";
-import { publishedReport, withoutPrivate } from "./_published_report.ts";
+import { awaitsReport, publishedReport, withoutPrivate } from "./_published_report.ts";
 import { type KeyEntry, numbered, Renamer, siteLetters } from "./_renamer.ts";
 
 export type { KeyEntry };
@@ -58,7 +58,8 @@ export interface PublishedData {
  *
  * Sites become letters in an order drawn from the seed, days months, ids and observers numbers; notes, find text,
  * coordinates, times and whether a find was reported are left out; free words in fields with a list become "other".
- * Everything from a private site is left out, and outcomes are derived anew from what is left. Readings stay as they
+ * Everything from a private site is left out, and so is every signal whose find is kept and not yet reported; outcomes are
+ * derived anew from what is left. Readings stay as they
  * were written. Cells that a spreadsheet would run are guarded (`guardCell`). The same logs and seed give the same bytes.
  *
  * Throws RangeError without a log, and when every site is private.
@@ -292,6 +293,17 @@ export function publishData(
     (sum, input) => sum + (input.role === "dig-log" ? input.heldBack : 0),
     0,
   );
+  const published = new Set(signals.map((signal) => signal.signal_id));
+  const open = new Set(
+    (before?.season.signals ?? []).filter((signal) => !published.has(signal.signal_id))
+      .filter(awaitsReport).map((signal) => signal.hole_id ?? signal.signal_id),
+  );
+  const sites = new Set(before?.privateSites ?? []);
+  const unreported =
+    (before?.season.signals ?? []).filter((signal) =>
+      open.has(signal.hole_id ?? signal.signal_id) && !sites.has(signal.site) &&
+      signal.kept_private?.site_private !== true
+    ).length;
   const listing = [
     ...(digLog === null ? [] : [
       `${signals.length} signals from ${
@@ -324,7 +336,14 @@ export function publishData(
         ),
       ].join(", ")
     }; names of files; rejected rows; columns that were not used`,
-    ...(privateCount > 0 ? [`Left out whole: ${privateCount} signals of private sites`] : []),
+    ...(privateCount > unreported
+      ? [`Left out whole: ${privateCount - unreported} signals of private sites`]
+      : []),
+    ...(unreported > 0
+      ? [
+        `Held back until reported: ${unreported} signals with a find that is kept and marked as not reported`,
+      ]
+      : []),
   ];
   return {
     files: [...files].sort(([a], [b]) => a < b ? -1 : 1).map(([name, text]) => ({ name, text })),

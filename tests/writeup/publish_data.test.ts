@@ -420,3 +420,20 @@ test("siteLetters() counts like the columns of a sheet", () => {
     "AAA",
   ]);
 });
+
+test("a find that is kept and not yet reported holds its hole back; a reported, needless or discarded one does not", async () => {
+  const log = "signal_id,site,machine,hole_id,readings_right,readings_left,dug,result,metal,keep,reported\n" +
+    [
+      "1,a,Machine A,h1,400,410,yes,found,non-ferrous,yes,no",
+      "2,a,Machine A,h1,401,411,no,,,,",
+      "3,a,Machine A,h3,402,412,yes,found,non-ferrous,yes,yes",
+      "4,a,Machine A,h4,403,413,yes,found,non-ferrous,yes,not-needed",
+      "5,a,Machine A,h5,404,414,yes,found,ferrous,no,no",
+    ].join("\n") + "\n";
+  const digLog = await loadDigLog(file(log, "dig.csv"), secretMachines);
+  const { files, listing } = publishData({ digLog, machines: secretMachines }, { seed: 1 });
+  const signals = files.find(({ name }) => name === "signals.csv")!.text;
+  expect(signals.match(/\b40\d\b/g)).toEqual(["402", "403", "404"]);
+  expect(listing.join("\n")).toContain("Held back until reported: 2 signals");
+  expect(files.find(({ name }) => name === "finds.csv")!.text.trim().split("\n")).toHaveLength(4);
+});
