@@ -303,6 +303,11 @@ export const tasks: Readonly<Record<string, Task>> = {
     summary: "Make sheets to print for the field (A4 and Letter), and empty logs with every column.",
     files: [],
     options: {
+      model: {
+        value: "FILE",
+        meaning: "rules learnt by `deno task fit-model`: a card of them is printed too",
+      },
+      worth: { value: "N", meaning: "how many holes a good find is worth to you, for the card (default: 5)" },
       out: { value: "DIR", meaning: "where they go (default: write-ups/field-sheets)" },
     },
     more: "A log that stands there already and holds something is left as it is.",

@@ -1,10 +1,30 @@
-import { emptyLogs, fieldSheets, type Paper, PAPERS } from "../writeup/mod.ts";
+import { parseFieldRules } from "../decide/mod.ts";
+import { readLogFile } from "../log/mod.ts";
+import { emptyLogs, fieldCard, fieldSheets, type Paper, PAPERS } from "../writeup/mod.ts";
 import { CommandLineFault, fromHere, readCommandLine } from "./_command_line.ts";
 import { root, runTask, say } from "./_run.ts";
 
 await runTask(async (args) => {
   const line = readCommandLine("field-sheets", args);
-  const { out } = line.values;
+  const { out, model, worth = "5" } = line.values;
+  if (!/^\d+$/.test(worth) || Number(worth) < 2) {
+    throw new CommandLineFault(
+      `Cannot use --worth: it must be a whole number of holes, 2 or more, got "${worth}"`,
+    );
+  }
+  let card: string | null = null;
+  if (model !== undefined) {
+    const { bytes } = await readLogFile(fromHere(model), {});
+    try {
+      card = fieldCard(parseFieldRules(new TextDecoder().decode(bytes), model), {
+        holesWorth: Number(worth),
+      });
+    } catch (error) {
+      throw error instanceof SyntaxError || error instanceof RangeError
+        ? new CommandLineFault(error.message)
+        : error;
+    }
+  }
   const folder = out === undefined ? `${root}/write-ups/field-sheets` : fromHere(out);
   const kept: string[] = [];
   try {
@@ -12,6 +32,7 @@ await runTask(async (args) => {
     for (const paper of Object.keys(PAPERS) as Paper[]) {
       await Deno.writeTextFile(`${folder}/sheets-${paper}.html`, fieldSheets({ paper }));
     }
+    if (card !== null) await Deno.writeTextFile(`${folder}/card.html`, card);
     // A log that stands there already may have been filled in: it is never written over.
     for (const [name, text] of emptyLogs()) {
       const there = await Deno.readTextFile(`${folder}/${name}`).catch(() => null);
@@ -21,7 +42,11 @@ await runTask(async (args) => {
   } catch (error) {
     throw new CommandLineFault(`Cannot write to ${folder}: ${(error as Error).message}`);
   }
-  say(`Sheets to print (A4 and Letter) and empty logs are in ${folder}.`);
+  say(
+    `Sheets to print (A4 and Letter) and empty logs are in ${folder}.${
+      card === null ? "" : " card.html is the rule to carry."
+    }`,
+  );
   if (kept.length > 0) say(`Left as they were, since they hold something: ${kept.join(", ")}.`);
   return 0;
 });
