@@ -42,13 +42,17 @@ export const plainCells: readonly ShortCell[] = [
 ];
 
 /** Makes a write-up of the small log in a small project. */
-export async function smallWriteUp(root: string, more: Partial<MakeWriteUpOptions> = {}): Promise<WriteUp> {
+export async function smallWriteUp(
+  root: string,
+  more: Partial<MakeWriteUpOptions> = {},
+  log = smallLog,
+): Promise<WriteUp> {
   return await makeWriteUp(
     {
-      digLog: await loaded(smallLog),
+      digLog: await loaded(log),
       gardenLog: null,
       machines,
-      inputs: [{ role: "dig-log", bytes: new TextEncoder().encode(smallLog) }],
+      inputs: [{ role: "dig-log", bytes: new TextEncoder().encode(log) }],
     },
     { root, out: `${root}/out`, seed: 1, title: "Small", command: "deno task season DIG-LOG", ...more },
   );
