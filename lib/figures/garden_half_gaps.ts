@@ -53,6 +53,9 @@ export function gardenHalfGaps(curves: readonly DragCurve[]): string {
       grid: true,
     },
     y: {
+      // Stated, since of two rows Plot would make a continuous scale.
+      type: "point",
+      padding: 0.5,
       domain: rows.map((row) => row.order),
       tickFormat: (order: number) => rows[order]!.label,
       label: null,

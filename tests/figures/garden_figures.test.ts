@@ -46,6 +46,18 @@ describe.each([
   });
 });
 
+describe("gardenHalfGaps()", () => {
+  test("labels two pairs once each: it once wrote ticks between them, without a name", () => {
+    const two = curves.slice(0, 2);
+    const texts = [...svgOf(gardenHalfGaps(two)).querySelectorAll('g[text-anchor="end"] text')]
+      .map((text) => text.textContent);
+    expect(two.length).toBe(2);
+    expect(texts.length).toBe(2);
+    expect(new Set(texts).size).toBe(2);
+    expect(texts.join()).not.toContain("undefined");
+  });
+});
+
 describe("gardenDriftByGap()", () => {
   test("draws every trial and direction once, right and left by shape", () => {
     // Ticks of the axes are open lines; the rest are symbols.
