@@ -70,7 +70,7 @@ const later = times.slice(1).sort((a, b) => a - b);
 console.log(
   `Verdict: ${
     later[10]!.toFixed(1)
-  } ms from press to page (median of 20); the first, which builds the model: ${times[0]!.toFixed(1)} ms`,
+  } ms from press to page (median of 20); the first: ${times[0]!.toFixed(1)} ms`,
 );
 await browser.close();
 await Deno.remove(path);
