@@ -137,6 +137,9 @@ async function inAxe(
 
 async function figuresIn(page: Page): Promise<{ unseen: string[]; count: number }> {
   return await page.evaluate(`(() => {
+    // A drawing in a folded part must be there once its reader opens it.
+    const folded = [...document.querySelectorAll("details:not([open])")];
+    for (const each of folded) each.open = true;
     const drawings = [...document.querySelectorAll("figure svg, figure img")];
     const unseen = drawings.flatMap((drawing, i) => {
       const { width, height } = drawing.getBoundingClientRect();
@@ -146,6 +149,7 @@ async function figuresIn(page: Page): Promise<{ unseen: string[]; count: number 
       const visible = drawing.checkVisibility({ opacityProperty: true, visibilityProperty: true });
       return width > 200 && height > 50 && visible && marks > 0 ? [] : [(i + 1) + " " + (drawing.getAttribute("aria-label") ?? "")];
     });
+    for (const each of folded) each.open = false;
     return { unseen, count: drawings.length };
   })()`) as { unseen: string[]; count: number };
 }
