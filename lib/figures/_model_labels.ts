@@ -54,6 +54,12 @@ export const featureWords: Readonly<Record<string, string>> = {
   aboveSiteIron: "height above the site's iron",
 };
 
+/** What a column of the logistic model is called: its feature's words, and why it is missing where it is such a switch. */
+export function columnWords(column: string): string {
+  const [feature, ...rest] = column.split(" ");
+  return [featureWords[feature!] ?? feature!, ...rest].join(" ");
+}
+
 /** Whether a chance of the higher value is clear of one half. */
 export function tellsApart(estimate: Estimate): boolean {
   return "value" in estimate && (estimate.interval.low > 0.5 || estimate.interval.high < 0.5);

@@ -1,5 +1,5 @@
 import type { LearningTable, RidgeCoefficient } from "../model/mod.ts";
-import { ofTable, tableLabel } from "./_model_labels.ts";
+import { columnWords, ofTable, tableLabel } from "./_model_labels.ts";
 import { formatNumber } from "./_text.ts";
 import { type Shown, type Stated, stated, table as showTable } from "./show.ts";
 
@@ -27,7 +27,7 @@ export function modelCoefficientTable(
     ({ column, outcome, against, logOdds, standardError }): (Stated | string)[] => {
       const of = { ...ofTable(table), column, outcome, against };
       return [
-        column,
+        columnWords(column),
         `${outcome} against ${against}`,
         stated("model.coefficient", of, logOdds, { form: "interval", decimals: 2 }),
         formatNumber(standardError, 2),

@@ -1,6 +1,6 @@
 import type { RidgeCoefficient } from "../model/mod.ts";
 import { drawEstimateRows } from "./_model_rows.ts";
-import { slug } from "./_model_labels.ts";
+import { columnWords, slug } from "./_model_labels.ts";
 
 /**
  * Draws the coefficients of the logistic model for one outcome against another, with intervals by site, a row a column of the
@@ -28,7 +28,7 @@ export function modelCoefficients(
   const size = ({ logOdds }: RidgeCoefficient) => "value" in logOdds ? Math.abs(logOdds.value) : 0;
   const own = coefficients.filter(({ outcome }) => outcome === options.outcome);
   const rows = [...own].sort((a, b) => size(b) - size(a)).map(({ column, logOdds }) => ({
-    label: column,
+    label: columnWords(column),
     estimate: logOdds,
     strong: "value" in logOdds && (logOdds.interval.low > 0 || logOdds.interval.high < 0),
   }));

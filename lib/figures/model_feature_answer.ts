@@ -1,35 +1,45 @@
-import { type Estimate, isPresent } from "../numbers/mod.ts";
 import type { FeatureSays, LearningTable } from "../model/mod.ts";
-import { featureWords, ofTable, tableLabel, tellsApart } from "./_model_labels.ts";
-import { say, show, type Shown, stated } from "./show.ts";
+import { featureWords, listed, ofTable, tableLabel, tellsApart } from "./_model_labels.ts";
+import { say, show, type Shown, type Stated, stated } from "./show.ts";
 
-function sentence(table: LearningTable, says: FeatureSays, groups: string): Shown {
-  const about = { ...ofTable(table), feature: says.feature };
-  const name = featureWords[says.feature] ?? says.feature;
-  const state = (pair: string, estimate: Estimate) =>
-    stated("model.higherChance", { ...about, pair }, estimate, { form: "interval" });
-  const goods = state("good above ferrous", says.goodAboveFerrous);
-  const masked = state("masked good above other non-ferrous", says.maskedAbovePlain);
-  const known = isPresent(says.goodAboveFerrous) || isPresent(says.maskedAbovePlain);
-  if (!known) return say`**The ${name}** is on too few signals or ${groups} to say anything.`;
-  const a = tellsApart(says.goodAboveFerrous), b = tellsApart(says.maskedAbovePlain);
-  if (!a && !b) {
-    return say`**The ${name} says nothing these ${groups} can show**: goods had the higher value in ${goods} of pairs with a ferrous signal, masked goods in ${masked} of pairs with another non-ferrous one, and half is chance.`;
-  }
-  const both = say`**The ${name} ${
-    a && b
-      ? "parts goods from ferrous, and masked goods from the others"
-      : a
-      ? "parts goods from ferrous, but masked goods from the others not clearly"
-      : "does not clearly part goods from ferrous, but masked goods from the others"
-  }**: goods had the higher value in ${goods} of pairs with a ferrous signal, masked goods in ${masked} of pairs with another non-ferrous one.`;
-  return both;
+type Piece = Stated | string;
+
+function sayPieces(pieces: readonly Piece[]): Shown {
+  const gaps = Array.from({ length: pieces.length + 1 }, () => "");
+  return say(Object.assign(gaps, { raw: gaps }) as TemplateStringsArray, ...pieces);
+}
+
+const nameOf = ({ feature }: FeatureSays): string => featureWords[feature] ?? feature;
+
+/** The features that part one kind from another, each with the chance of the higher value. */
+function parting(
+  table: LearningTable,
+  says: readonly FeatureSays[],
+  pair: { readonly key: "goodAboveFerrous" | "maskedAbovePlain"; readonly of: string; readonly lead: string },
+): Shown {
+  const clear = says.filter((each) => tellsApart(each[pair.key]));
+  const pieces = clear.flatMap((each, i): Piece[] => [
+    `${i === 0 ? "" : "; "}${nameOf(each)} `,
+    stated(
+      "model.higherChance",
+      { ...ofTable(table), feature: each.feature, pair: pair.of },
+      each[pair.key],
+      {
+        form: "interval",
+      },
+    ),
+  ]);
+  return sayPieces([
+    `**${pair.lead}**: `,
+    ...(pieces.length === 0 ? ["no feature does so clearly"] : pieces),
+    ".",
+  ]);
 }
 
 /**
- * Answers what each feature alone says about the hole, a sentence a feature: whether it parts goods from ferrous, and masked
- * goods from other non-ferrous finds, with the chance of the higher value and its interval by site. `groups` names what the
- * intervals go by, "sites" unless told.
+ * Answers what each feature alone says about the hole in three lines: which features part goods from ferrous, and which masked
+ * goods from other non-ferrous finds, with the chance of the higher value and its interval by site, and which say nothing.
+ * `groups` names what the intervals go by, "sites" unless told.
  *
  * @example
  * ```ts
@@ -49,8 +59,21 @@ export function modelFeatureAnswer(
   options: { readonly groups?: string } = {},
 ): Shown {
   const { groups = "sites" } = options;
+  const label = tableLabel(table);
+  const silent = says.filter((each) =>
+    !tellsApart(each.goodAboveFerrous) && !tellsApart(each.maskedAbovePlain)
+  ).map(nameOf);
   return show(
-    say`On ${tableLabel(table)}, one feature at a time:`,
-    ...says.map((each) => sentence(table, each, groups)),
+    parting(table, says, {
+      key: "goodAboveFerrous",
+      of: "good above ferrous",
+      lead: `On ${label} goods have a higher or lower value than ferrous`,
+    }),
+    parting(table, says, {
+      key: "maskedAbovePlain",
+      of: "masked good above other non-ferrous",
+      lead: "Masked goods than other non-ferrous finds",
+    }),
+    ...(silent.length === 0 ? [] : [say`Nothing these ${groups} can show: ${listed(silent)}.`]),
   );
 }

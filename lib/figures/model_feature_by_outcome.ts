@@ -3,7 +3,7 @@ import type { FeatureSays } from "../model/mod.ts";
 import { quantile } from "../numbers/mod.ts";
 import { formatNumber } from "./_text.ts";
 import { renderPlot, seriesColors } from "./_svg.ts";
-import { slug } from "./_model_labels.ts";
+import { featureWords, slug } from "./_model_labels.ts";
 
 /** Most dots drawn for one outcome; of more, evenly spaced ones in order of size. */
 const MOST_DOTS = 200;
@@ -80,7 +80,13 @@ export function modelFeatureByOutcome(says: FeatureSays, options: { readonly mac
     height: 84 + outcomes.length * 64,
     marginLeft: 24 + longest * 8,
     marginTop: 12,
-    x: { label: `${feature}, ${unit}`, labelAnchor: "center", labelArrow: "none", nice: true, grid: true },
+    x: {
+      label: `${featureWords[feature] ?? feature}, ${unit}`,
+      labelAnchor: "center",
+      labelArrow: "none",
+      nice: true,
+      grid: true,
+    },
     y: {
       domain: [outcomes.length - 0.4, -0.5],
       ticks: outcomes.map((_, i) => i),

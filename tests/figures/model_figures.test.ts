@@ -13,6 +13,9 @@ import { modelCountsTable } from "../../lib/figures/model_counts_table.ts";
 import { modelEngineTable } from "../../lib/figures/model_engine_table.ts";
 import { modelFeatureAnswer } from "../../lib/figures/model_feature_answer.ts";
 import { modelFeatureByOutcome } from "../../lib/figures/model_feature_by_outcome.ts";
+import { inSightFirst } from "../../lib/figures/in_sight_first.ts";
+import { modelFeatureChances } from "../../lib/figures/model_feature_chances.ts";
+import { say } from "../../lib/figures/show.ts";
 import { modelFeatureTable } from "../../lib/figures/model_feature_table.ts";
 import { modelImportance } from "../../lib/figures/model_importance.ts";
 import { modelImportanceTable } from "../../lib/figures/model_importance_table.ts";
@@ -65,6 +68,7 @@ const drawings: readonly [string, () => string][] = [
     "modelConfusion",
     () => modelConfusion({ machine: "Machine A", engine: "forest", ...studyConfusion(study, "forest") }),
   ],
+  ["modelFeatureChances", () => modelFeatureChances([asymmetry], { machine: "Machine A" })],
   ["modelFeatureByOutcome", () => modelFeatureByOutcome(asymmetry, { machine: "Machine A" })],
   [
     "modelCoefficients",
@@ -150,6 +154,26 @@ describe("words and tables of the model", () => {
       }
       expect(each.text).not.toMatch(/NaN|undefined|null/);
     }
+  });
+  test("features are called by plain words: they once stood as indicatedDepthStep", () => {
+    const says = ["turnChange", "indicatedDepthStep"].map((feature) =>
+      featureByOutcome(table, feature, { seed: 1, replicates: 100 })
+    );
+    const drawn = modelFeatureChances(says, { machine: "Machine A" }) +
+      modelCoefficients(coefficients, { machine: "Machine A", outcome: "masked-good" });
+    const read = drawn + modelFeatureTable(table, says).text + modelFeatureAnswer(table, says).text +
+      modelCoefficientTable(table, coefficients).text;
+    expect(read).not.toMatch(/turnChange|indicatedDepth|ironShare|bestRepeat/);
+    expect(read).toContain("change after a quarter turn");
+    expect(() => modelFeatureChances([], { machine: "Machine A" })).toThrow(
+      /need at least one feature, got 0/,
+    );
+  });
+  test("inSightFirst() folds all but the first", () => {
+    const { html } = inSightFirst([{ label: "A", shown: say`One.` }, { label: "B", shown: say`Two.` }]);
+    expect(html.indexOf("One.")).toBeLessThan(html.indexOf("<details"));
+    expect(html).toContain("<summary>B</summary>");
+    expect(inSightFirst([]).html).toBe("");
   });
   test("modelMissTable() says so where nothing was missed", () => {
     expect(modelMissTable(table, [], { engine: "forest" }).text).toBe(
