@@ -6,7 +6,7 @@ import { renderPlot, seriesColors } from "./_svg.ts";
 
 const PAIRS = [
   { key: "goodAboveFerrous", title: "goods above ferrous" },
-  { key: "maskedAbovePlain", title: "masked goods above other non-ferrous" },
+  { key: "maskedAbovePlain", title: "masked above other goods" },
 ] as const;
 
 /**
@@ -59,10 +59,11 @@ export function modelFeatureChances(
     width: 760,
     height: 96 + says.length * 28,
     marginLeft: 24 + Math.max(...labels.map((label) => label.length)) * 7.6,
+    marginRight: 24,
     marginBottom: 48,
     x: {
       domain: [0, 1],
-      ticks: [0, 0.5, 1],
+      ticks: [0.25, 0.5, 0.75],
       tickFormat: per,
       label: "pairs in which it has the higher value",
       labelAnchor: "center",
