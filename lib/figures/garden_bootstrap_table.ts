@@ -17,7 +17,7 @@ export function gardenBootstrapTable(
 ): Shown {
   const many = found.filter((each) => !("absent" in each.qCm2 && each.qCm2.absent === "too few blocks"));
   if (many.length === 0) {
-    return say`No pair was laid in 30 blocks, so no interval from drawing blocks anew stands beside those above: with fewer blocks such intervals hold the truth too seldom.`;
+    return say`No pair was laid in thirty blocks, so no interval from drawing blocks anew stands beside those above: with fewer blocks such intervals hold the truth too seldom.`;
   }
   const rows = many.map((each): (Stated | string)[] => {
     const curve = curves.find((other) => other.pair.key === each.pair.key)!;

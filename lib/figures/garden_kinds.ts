@@ -19,30 +19,28 @@ export function gardenKinds(kinds: readonly HalfGapsOfKind[]): Shown {
     const pairs = { pairs: each.pairs };
     const number = (id: string, value: number) =>
       stated(id, of, counted(value, pairs), { form: "value", decimals: 1 });
-    const known = each.pairs - each.never - each.cannotTell;
-    const others = [
-      each.never > 0 ? `${each.never} never ${each.never === 1 ? "has" : "have"} one` : "",
-      each.cannotTell > 0 ? `${each.cannotTell} cannot be told yet` : "",
-    ].filter((words) => words !== "").join(", ");
-    if (known === 1) {
+    const count = (id: string, value: number) => stated(id, of, counted(value, pairs));
+    const laid = count("garden.kindPairs", each.pairs);
+    const rest = say`Of these layings ${count("garden.kindNever", each.never)} never reach a half gap and ${
+      count("garden.kindCannotTell", each.cannotTell)
+    } cannot be told yet.`;
+    if (each.pairs - each.never - each.cannotTell === 1) {
       return [
-        say`Beside ${each.target} on ${each.machine}, one of ${
-          String(each.pairs)
-        } layings of the kind ${each.kind} has a half gap, ${
+        say`Beside ${each.target} on ${each.machine}, of ${laid} layings of the kind ${each.kind} only one has a half gap, ${
           number("garden.kindHighestCm", each.range.highest.value)
-        }; ${others}.`,
+        }.`,
+        rest,
       ];
     }
     return [
-      say`Beside ${each.target} on ${each.machine}, half gaps of ${
-        String(each.pairs)
-      } layings of the kind ${each.kind} run from ${
+      say`Beside ${each.target} on ${each.machine}, half gaps of ${laid} layings of the kind ${each.kind} run from ${
         number("garden.kindLowestCm", each.range.lowest.value)
-      } to ${number("garden.kindHighestCm", each.range.highest.value)}${
-        others === "" ? "" : ` (${others})`
+      } to ${
+        number("garden.kindHighestCm", each.range.highest.value)
       }; the widest interval of a single one is ${
-        each.widestIntervalCm!.toFixed(1)
-      } cm. Another ${each.kind} of yours may lie anywhere in such a range or beyond it.`,
+        number("garden.kindWidestIntervalCm", each.widestIntervalCm!)
+      }. Another ${each.kind} of yours may lie anywhere in such a range or beyond it.`,
+      rest,
     ];
   }));
 }

@@ -142,7 +142,7 @@ describe("figures of a garden's checks", () => {
       expect(next.text).toMatch(/large nail \| [\d., a-z()]+ \| [\d.]+ cm \| [\d.]+.cm/);
       expect(gardenNextTable([]).text).toBe("No pair is left whose half gap more trials would narrow.");
       expect(gardenBootstrapTable(bootstrapHalfGaps(drift), curves).text).toMatch(
-        /^No pair was laid in 30 blocks/,
+        /^No pair was laid in thirty blocks/,
       );
     });
   });

@@ -56,7 +56,9 @@ describe("tables of schemes and breaks", () => {
   });
   test("tonesSchemesTable() leaves the own scheme's differences with itself empty", () => {
     const { text, recorded } = tonesSchemesTable(compareSchemes(season), []);
-    expect(text).toContain("own: four | 100\u00a0% (34 to 100\u00a0%) |  |  | 50\u00a0% (9 to 91\u00a0%) |  |");
+    expect(text).toContain(
+      "own: four | 100\u00a0% (34 to 100\u00a0%) |  |  | 50\u00a0% (9 to 91\u00a0%) |  |",
+    );
     expect(recorded.results.filter(({ id }) => id === "tones.schemeMaskedDifference")).toHaveLength(5);
   });
 });

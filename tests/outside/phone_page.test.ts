@@ -3,7 +3,7 @@ import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { openRule, verdict } from "../../lib/decide/mod.ts";
 import { loadDigLog, type Signal } from "../../lib/log/mod.ts";
-import { chromiumPath, mustHavePrograms, programPath } from "./_programs.ts";
+import { chromiumPath, mustHavePrograms } from "./_programs.ts";
 import {
   launch,
   padKeys,
@@ -409,7 +409,8 @@ describe.runIf(there)("the phone page in Chromium", () => {
         longitude: -45.67891,
       });
 
-      const python = programPath(["python3"]);
+      // Debian's own interpreter: another one on the path may not see Debian's modules.
+      const python = await Deno.stat("/usr/bin/python3").then(() => "/usr/bin/python3", () => null);
       const code =
         "import pandas, json, sys\nframe = pandas.read_csv(sys.argv[1], dtype=str, keep_default_na=False)\nprint(json.dumps(frame.to_dict('records')))";
       const path = `${folder}/${csv.name}`;
