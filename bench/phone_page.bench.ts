@@ -68,9 +68,9 @@ const times = await page.evaluate(`(async () => {
 })()`) as number[];
 const later = times.slice(1).sort((a, b) => a - b);
 console.log(
-  `Verdict: ${
-    later[10]!.toFixed(1)
-  } ms from press to page (median of 20); the first: ${times[0]!.toFixed(1)} ms`,
+  `Verdict: ${later[10]!.toFixed(1)} ms from press to page (median of 20); the first: ${
+    times[0]!.toFixed(1)
+  } ms`,
 );
 await browser.close();
 await Deno.remove(path);

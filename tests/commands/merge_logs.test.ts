@@ -23,7 +23,10 @@ beforeAll(async () => {
     await Deno.mkdir(`${room}/${folder}`);
     const machines = { ...MACHINES_JSON, machines: [machine], settings: [] };
     await Deno.writeTextFile(`${room}/${folder}/machines.json`, JSON.stringify(machines));
-    await Deno.writeTextFile(`${room}/${folder}/log.csv`, `${HEAD}S1,Hay wharf,100 105,110\nS2,Hay wharf,x,\n`);
+    await Deno.writeTextFile(
+      `${room}/${folder}/log.csv`,
+      `${HEAD}S1,Hay wharf,100 105,110\nS2,Hay wharf,x,\n`,
+    );
   }
 });
 afterAll(() => Deno.remove(room, { recursive: true }));
@@ -60,7 +63,10 @@ bo,bo:S2,Hay wharf,Machine B,Bo,x,
 `,
     );
     const machines = JSON.parse(await Deno.readTextFile(`${room}/machines.json`));
-    expect(machines.machines.map(({ machine }: { machine: string }) => machine)).toEqual(["Machine A", "Machine B"]);
+    expect(machines.machines.map(({ machine }: { machine: string }) => machine)).toEqual([
+      "Machine A",
+      "Machine B",
+    ]);
   });
 
   test("never writes over a file, and writes nothing on a mistake", async () => {
