@@ -362,7 +362,7 @@ describe.runIf(there)("the phone page in Chromium", () => {
       await page.fill("#entry-notes", 'rain, then\n"sun" = mud');
       await page.fill("#entry-what-0", "disc, bent");
       await taps(page, "Another find in this hole  metal-1=ferrous  keep-1=no  step-signs  Take coordinates");
-      await page.waitForFunction("/12\\.34568/.test(document.body.textContent)");
+      await page.getByText(/12\.34568/).first().waitFor({ state: "attached" });
       await taps(
         page,
         "step-hole  next-signal  pad-8  pad-8  pad-next  pad-none  pad-next  pad-3  pad-onward  pad-none  step-hole  dug=no",
