@@ -297,7 +297,7 @@ export const tasks: Readonly<Record<string, Task>> = {
       seed: { value: "N", meaning: "seed of everything drawn by chance, a whole number (default: 1)" },
       dry: { meaning: "print the results as JSON and write nothing" },
     },
-    more: "Writes datasets/proofs/garden.json, docs/garden-proof.md and docs/garden-proof.svg.",
+    more: "Writes datasets/proofs/garden.json, garden.md and garden.svg beside it.",
   },
   "field-sheets": {
     summary: "Make sheets to print for the field (A4 and Letter), and empty logs with every column.",

@@ -13,7 +13,7 @@ const shown = (share: ProvenShare): string =>
     : `${percent(share.share)} % (${percent(share.low)} to ${percent(share.high)}; ${share.of})`;
 
 /**
- * Makes the pages that show what simulated gardens proved: `garden-proof.md` with the numbers, `garden-proof.svg` with the answers.
+ * Makes the pages that show what simulated gardens proved: `garden.md` with the numbers, `garden.svg` with the answers.
  *
  * @example
  * ```ts
@@ -55,7 +55,7 @@ made by | blocks of trials | 95 % intervals of q that hold it | of pairs with a 
 ---|---|---|---|---|---|---|---
 ${rows.join("\n")}
 
-![Answers against the true q](garden-proof.svg)
+![Answers against the true q](garden.svg)
 
 **The form's own error.** The curve is only a working form for two dipoles read in both directions: without any noise its q lies about 0.5 cm2 low in the physics gardens,
 0.04 cm of half gap. Intervals are stretched to allow for it, by an amount taken from physics of the same kind as tested here; another machine may be
@@ -63,8 +63,8 @@ further off. Do not read a half gap more finely than a millimetre, whatever its 
 
 Trials of a block count its controls. The interval of q is absent where all drags lie near 0 or near 1; such pairs are not in the coverage. Of physics pairs without a half gap no true q is known.
 `;
-  return [{ name: "garden-proof.md", text }, {
-    name: "garden-proof.svg",
+  return [{ name: "garden.md", text }, {
+    name: "garden.svg",
     text: `${gardenProofAnswers(proof)}\n`,
   }];
 }

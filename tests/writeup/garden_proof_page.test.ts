@@ -10,7 +10,7 @@ describe("gardenProofPage()", () => {
       readonly command: string;
     };
     for (const { name, text } of gardenProofPage(stored, { command: stored.command })) {
-      expect(read(`docs/${name}`)).toBe(text);
+      expect(read(`datasets/proofs/${name}`)).toBe(text);
     }
   });
 });
