@@ -21,7 +21,9 @@ await runTask(async (args) => {
   const json = `${JSON.stringify({ command, ...proof }, null, 1)}\n`;
   const files = [
     [`${root}/datasets/proofs/garden.json`, json],
-    ...gardenProofPage(proof, { command }).map(({ name, text }) => [`${root}/datasets/proofs/${name}`, text] as const),
+    ...gardenProofPage(proof, { command }).map(({ name, text }) =>
+      [`${root}/datasets/proofs/${name}`, text] as const
+    ),
   ] as const;
   if (line.switches.has("dry")) {
     console.log(json);

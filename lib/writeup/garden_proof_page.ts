@@ -41,7 +41,7 @@ export function gardenProofPage(
   );
   const text = `# How far the garden's numbers can be trusted
 
-Made by \`${options.command}\`; every number below stands in [datasets/proofs/garden.json](../datasets/proofs/garden.json).
+Made by \`${options.command}\`; every number below stands in [garden.json](garden.json).
 
 ${proof.gardens} simulated gardens of each kind, each with one target and two neighbours whose true q is known: the square of the distance between centres at
 which both are equally loud. Readings scatter between passes, trials and blocks and are rounded to the display. "Two phasors" follows the

@@ -5,7 +5,7 @@ import { gardenProofPage } from "../../lib/writeup/garden_proof_page.ts";
 const read = (path: string) => Deno.readTextFileSync(new URL(`../../${path}`, import.meta.url));
 
 describe("gardenProofPage()", () => {
-  test("is what stands in docs, made from the stored results", () => {
+  test("is what stands beside the stored results, made from the stored results", () => {
     const stored = JSON.parse(read("datasets/proofs/garden.json")) as GardenProof & {
       readonly command: string;
     };
