@@ -17,16 +17,16 @@ const dugBy = ({ ferrous, maskedGood, nonFerrous }: SignalsAboveBreak): number =
  */
 export function tonesAnswer(above: readonly SignalsAboveBreak[], dropped: readonly BandsDropped[]): Shown {
   if (above.length === 0 && dropped.length === 0) return say`No log to answer from.`;
-  const field = [...above].sort((a, b) => dugBy(b) - dugBy(a)).map((arm) =>
-    say`**${tonesArmWords(arm.of)}.** Of the masked goods dug, ${
+  const field = [...above].sort((a, b) => dugBy(b) - dugBy(a)).map((arm, i) =>
+    say`**On ${tonesArmWords(arm.of)}** ${
       stated("tones.maskedAboveBreak", arm.of, arm.maskedGood)
-    } sounded on or above the iron break, and so did ${
+    } of the masked goods dug sounded on or above the iron break, and so did ${
       stated("tones.ironAboveBreak", arm.of, arm.ferrous)
     } of the iron and ${
       stated("tones.nonFerrousAboveBreak", arm.of, arm.nonFerrous)
-    } of the other non-ferrous finds. What the break tells the ear about a masked good (Youden's J: nought is nothing, one is all): ${
-      stated("tones.youden", arm.of, arm.youden)
-    }.`
+    } of the other non-ferrous finds. What the break tells the ear about a masked good, as Youden's J${
+      i === 0 ? " (nought is nothing, one is all)" : ""
+    }: ${stated("tones.youden", arm.of, arm.youden)}.`
   );
   const first = new Map<string, BandsDropped>();
   for (const row of dropped) {

@@ -88,6 +88,7 @@ ${failed.map(failedNotice).join("\n")}
 ${notices.map((text) => `<div class="notice"><p>${escapeHtml(text)}</p></div>`).join("\n")}
 ${cautionsHtml()}
 ${headlines.length === 0 ? "" : headlinesHtml(headlines)}
+${inShortHtml(rendered)}
 </header>`,
     contentsHtml(rendered, [
       ...(leftOut.length > 0 ? [["left-out", "What is left out"]] : []),
@@ -167,6 +168,28 @@ function headlinesHtml(headlines: readonly Headline[]): string {
   return `<section aria-label="The numbers that matter most"><dl class="numbers">\n${
     items.join("\n")
   }\n</dl></section>`;
+}
+
+/** The first sentence that each part says of its own results: its answer, as the part's link. */
+function inShortHtml(
+  parts: readonly { readonly id: string; readonly number: string; readonly html: string }[],
+): string {
+  const items = parts.flatMap(({ id, number, html }) => {
+    const answer = firstAnswer(html);
+    return answer === null ? [] : [`<li>${answer} <a href="#${id}">Part\u00a0${number}</a></li>`];
+  });
+  return items.length === 0
+    ? ""
+    : `<section class="short" aria-labelledby="short"><h2 id="short">In short</h2>
+<ul>${items.join("\n")}</ul></section>`;
+}
+
+/** A part says its answer first: the first sentence of 60 letters or more of its first paragraph that states results. */
+function firstAnswer(html: string): string | null {
+  const said = html.match(/<p class="said">[\s\S]*?<\/p>/g)?.find((each) => each.includes('class="stated"'));
+  if (said === undefined) return null;
+  const words = said.replace(/<[^>]*>/g, "").replace(/[ \n]+/g, " ").trim();
+  return /^.{60,}?[.!?](?= [A-Z]|$)/.exec(words)?.[0] ?? words;
 }
 
 interface ContentsPart {

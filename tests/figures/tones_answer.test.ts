@@ -6,7 +6,7 @@ import { garden, season } from "./_tone_logs.ts";
 
 test("tonesAnswer() names machine, shares and bands, each recorded", () => {
   const { text, recorded } = tonesAnswer(signalsAboveBreak(season), bandsDropped(garden));
-  expect(text).toMatch(/^\*\*Machine A\.\*\* Of the masked goods dug, 100\u00a0%/);
+  expect(text).toMatch(/^\*\*On Machine A\*\* 100\u00a0% .* of the masked goods dug/);
   expect(recorded.results.map(({ id }) => id)).toEqual([
     "tones.maskedAboveBreak",
     "tones.ironAboveBreak",

@@ -248,6 +248,21 @@ describe("renderPage()", () => {
     );
   });
 
+  test("says in short, before the contents, the first sentence in which a part states results", () => {
+    const html = showing(
+      '<p class="said">No number here at all.</p>' +
+        '<p class="said"><strong>Short.</strong> Of the <i>dug</i> ones, ' +
+        '<data class="stated" value="0.6" title="a.b">60\u00a0% (41.5 to 80\u00a0%)</data> were good &lt;b&gt; and kept. Then more.</p>',
+    );
+    const short = documentOf(html).querySelector("header .short li")!;
+    expect(short.textContent).toBe(
+      "Short. Of the dug ones, 60\u00a0% (41.5 to 80\u00a0%) were good <b> and kept. Part\u00a01",
+    );
+    expect(short.querySelector("b, i, strong, data")).toBeNull();
+    expect(html.indexOf('class="short"')).toBeLessThan(html.indexOf('class="contents"'));
+    expect(showing("<p>Nothing said.</p>")).not.toContain('class="short"');
+  });
+
   test("gives the same bytes for the same parts", () => {
     expect(renderPage(pageParts())).toBe(renderPage(pageParts()));
   });
