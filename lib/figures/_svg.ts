@@ -5,8 +5,8 @@ import { parseHTML } from "linkedom";
 export interface LegendEntry {
   readonly label: string;
   readonly color: string;
-  /** "dot", "square", "line" or "dash". Default "dot". */
-  readonly sign?: "dot" | "square" | "line" | "dash";
+  /** "dot", "square", "line" or "dash". Default "dot"; a frame is a hollow square. */
+  readonly sign?: "dot" | "square" | "frame" | "line" | "dash";
 }
 
 /** What {@link renderPlot} needs beside the plot itself. */
@@ -52,6 +52,7 @@ function legendSvg(entries: readonly LegendEntry[], width: number): { svg: strin
     const shapes = {
       dot: `<circle cx="${x + 8}" cy="${y - 5}" r="5" fill="${color}"/>`,
       square: `<rect x="${x + 2}" y="${y - 11}" width="12" height="12" fill="${color}"/>`,
+      frame: `<rect x="${x + 2.5}" y="${y - 10.5}" width="11" height="11" fill="none" stroke="${color}"/>`,
       line: `<line x1="${x}" x2="${x + 18}" y1="${y - 5}" y2="${y - 5}" stroke="${color}" stroke-width="3"/>`,
       dash: `<line x1="${x}" x2="${x + 18}" y1="${y - 5}" y2="${
         y - 5

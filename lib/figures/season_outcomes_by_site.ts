@@ -2,7 +2,15 @@ import * as Plot from "@observablehq/plot";
 import type { SeasonAtAGlance } from "../sweep/mod.ts";
 import { renderPlot, seriesColors } from "./_svg.ts";
 
-const groups = [
+interface Group {
+  readonly label: string;
+  /** Rows of the outcome table that it takes together. */
+  readonly rows: readonly string[];
+  readonly color: string;
+  readonly hollow?: boolean;
+}
+
+const groups: readonly Group[] = [
   { label: "masked good", rows: ["masked-good"], color: seriesColors[1]! },
   { label: "other non-ferrous", rows: ["non-ferrous"], color: seriesColors[0]! },
   { label: "iron", rows: ["ferrous"], color: seriesColors[6]! },
@@ -11,13 +19,14 @@ const groups = [
     rows: ["unknown", "nothing-found", "hazard", "stopped"],
     color: seriesColors[4]!,
   },
-  { label: "left in the ground", rows: ["not-dug"], color: seriesColors[5]! },
-] as const;
+  { label: "left in the ground", rows: ["not-dug"], color: seriesColors[6]!, hollow: true },
+];
 
 interface Bar {
   readonly site: string;
   readonly group: string;
   readonly color: string;
+  readonly hollow: boolean;
   readonly from: number;
   readonly to: number;
 }
@@ -47,9 +56,9 @@ export function seasonOutcomesBySite(
     rows.reduce((sum, row) => sum + (line[columns.indexOf(row)] ?? 0), 0);
   const bars = sites.flatMap((site, i): Bar[] => {
     let from = 0;
-    return groups.map(({ label, rows, color }) => {
+    return groups.map(({ label, rows, color, hollow = false }) => {
       const to = from + inGroup(counts[i]!, rows);
-      const bar = { site, group: label, color, from, to };
+      const bar = { site, group: label, color, hollow, from, to };
       from = to;
       return bar;
     });
@@ -70,8 +79,8 @@ export function seasonOutcomesBySite(
         y: "site",
         x1: "from",
         x2: "to",
-        fill: (bar: Bar) => bar.color,
-        stroke: "var(--paper, white)",
+        fill: (bar: Bar) => bar.hollow ? "none" : bar.color,
+        stroke: (bar: Bar) => bar.hollow ? bar.color : "var(--paper, white)",
         strokeWidth: 1,
       }),
       Plot.text(sites.map((site, i) => ({ site, total: totals[i]! })), {
@@ -89,6 +98,6 @@ export function seasonOutcomesBySite(
     alt: `Bars of ${totals.reduce((a, b) => a + b, 0)} signals on ${sites.length} sites. All sites: ${
       all.join(", ")
     }.`,
-    legend: groups.map(({ label, color }) => ({ label, color, sign: "square" })),
+    legend: groups.map(({ label, color, hollow }) => ({ label, color, sign: hollow ? "frame" : "square" })),
   });
 }

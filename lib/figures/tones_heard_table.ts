@@ -16,7 +16,8 @@ import { tonesTally } from "./tones_tally.ts";
  * ```
  */
 export function tonesHeardTable(heard: readonly BandHeardByRead[]): Shown {
-  const there = heard.filter(({ signals }) => signals.n > 0);
+  const there = heard.filter(({ signals }) => signals.n > 0)
+    .sort((a, b) => b.signals.n - a.signals.n);
   if (there.length === 0) return say`No tone was written down that is the name of a band.`;
   const agreement = table({
     caption:

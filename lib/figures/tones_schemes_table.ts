@@ -1,11 +1,12 @@
 import { present } from "../numbers/mod.ts";
 import type { GardenSchemeComparison, SchemeComparison } from "../tones/mod.ts";
+import { inSightFirst } from "./in_sight_first.ts";
 import { folded, show, type Shown, stated, table } from "./show.ts";
 import { tonesArmWords } from "./tones_arm_words.ts";
 
 /**
- * Shows what each tone scheme does with the same readings: one table a machine for the season, and folded one a machine for
- * the garden.
+ * Shows what each tone scheme does with the same readings: one table a machine for the season, the one with
+ * most dug signals in sight, and folded one a machine for the garden.
  *
  * @example
  * ```ts
@@ -23,36 +24,43 @@ export function tonesSchemesTable(
       own: rows.filter(({ of }) => tonesArmWords(of) === arm),
     }));
   return show(
-    ...arms(season).map(({ arm, own }) =>
-      table({
-        caption:
-          `${arm}, dug signals: what sounds above the lowest band. Differences are paired with the machine's own ` +
-          `scheme; intervals by site. McNemar's mid p value takes the signals as independent`,
-        columns: [
-          "scheme",
-          "masked goods heard",
-          "minus own",
-          "p (McNemar)",
-          "iron heard",
-          "minus own",
-          "masked goods in the band next to the lowest",
-        ],
-        rows: own.map((one) => [
-          one.of.scheme ?? "",
-          stated("tones.schemeMaskedHeard", one.of, one.maskedHeard, { form: "interval" }),
-          difference("tones.schemeMaskedDifference", one.of, one.maskedDifference, one.own),
-          one.own ? "" : mcnemarCell(one),
-          stated("tones.schemeIronHeard", one.of, one.ironHeard, { form: "interval" }),
-          difference("tones.schemeIronDifference", one.of, one.ironDifference, one.own),
-          stated("tones.schemeNextIsGood", one.of, one.nextIsGood, { form: "interval" }),
-        ]),
-      })
+    inSightFirst(
+      arms(season).sort((a, b) => dug(b.own) - dug(a.own)).map(({ arm, own }) => ({
+        label: `The same on ${arm}`,
+        shown: table({
+          caption:
+            `${arm}, dug signals: what sounds above the lowest band. Differences are paired with the machine's own ` +
+            `scheme; intervals by site. McNemar's mid p value takes the signals as independent`,
+          columns: [
+            "scheme",
+            "masked goods heard",
+            "minus own",
+            "p (McNemar)",
+            "iron heard",
+            "minus own",
+            "masked goods in the band next to the lowest",
+          ],
+          rows: own.map((one) => [
+            one.of.scheme ?? "",
+            stated("tones.schemeMaskedHeard", one.of, one.maskedHeard, { form: "interval" }),
+            difference("tones.schemeMaskedDifference", one.of, one.maskedDifference, one.own),
+            one.own ? "" : mcnemarCell(one),
+            stated("tones.schemeIronHeard", one.of, one.ironHeard, { form: "interval" }),
+            difference("tones.schemeIronDifference", one.of, one.ironDifference, one.own),
+            stated("tones.schemeNextIsGood", one.of, one.nextIsGood, { form: "interval" }),
+          ]),
+        }),
+      })),
     ),
     ...(garden.length === 0
       ? []
       : [folded("The same schemes in the test garden", show(...gardenTables(arms(garden))))]),
   );
 }
+
+/** Dug masked goods and iron that a machine's schemes are judged on. */
+const dug = ([one]: readonly SchemeComparison[]): number =>
+  one === undefined ? 0 : (one.maskedHeard.n.signals ?? 0) + (one.ironHeard.n.signals ?? 0);
 
 const gardenTables = (
   arms: readonly { readonly arm: string; readonly own: readonly GardenSchemeComparison[] }[],
