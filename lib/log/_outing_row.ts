@@ -33,6 +33,7 @@ export function outingSchema(
         coil_height_cm: row.number("coil_height_cm"),
         check_start: passesOfRow(row, "check_start", { ...readings, scale }),
         check_end: passesOfRow(row, "check_end", { ...readings, scale }),
+        holes_filled: row.number("holes_filled"),
       };
     },
   };

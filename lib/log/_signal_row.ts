@@ -120,6 +120,7 @@ export function draftSignal(
       coil_height_cm: height,
       check_start: passesOfRow(row, "check_start", { ...options, scale }) ?? outing?.check_start ?? null,
       check_end: passesOfRow(row, "check_end", { ...options, scale }) ?? outing?.check_end ?? null,
+      holes_filled: row.number("holes_filled") ?? outing?.holes_filled ?? null,
     },
     signal: {
       signal_id: signalId,

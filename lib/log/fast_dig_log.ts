@@ -67,6 +67,7 @@ export function loadFromBytes(
       get flags() {
         odd ??= findSuspicious(season.signals, {
           place: (index) => ({ file: table.file, line: table.place(found.rows[index]!, 0).line }),
+          outings,
         });
         return [...flagged, ...odd];
       },

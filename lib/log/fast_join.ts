@@ -125,6 +125,7 @@ export function joinSignals(found: SignalTable, options: JoinSignalsOptions): Jo
           coil_height_cm: valueAt("coil_height_cm", row),
           check_start: passesAt("check_start", row),
           check_end: passesAt("check_end", row),
+          holes_filled: valueAt("holes_filled", row),
         });
       }
     }

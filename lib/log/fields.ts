@@ -183,6 +183,13 @@ const outing: Field[] = [
   field("check_end", "readings", ["after", "kept"], "Readings of the same check piece after the outing.", {
     unit: "reading units",
   }),
+  field(
+    "holes_filled",
+    "integer",
+    ["after", "kept"],
+    "How many holes were filled when the outing ended; never fewer than were dug.",
+    { unit: "holes", low: 0, high: 1000 },
+  ),
 ];
 
 /** The fields of a signal, the row of a dig log. */

@@ -2,7 +2,8 @@ import { Remarks } from "./apply_schema.ts";
 import { standingReadings } from "./derive_outcome.ts";
 import { rankCorrelation } from "./_rank_correlation.ts";
 import type { Remark } from "./report.ts";
-import type { Find, Signal } from "./rows.ts";
+import { holesLeftOpen } from "./holes_left_open.ts";
+import type { Find, Outing, Signal } from "./rows.ts";
 
 /** The sentences that `findSuspicious` may say. None holds a value of the log. */
 export const SUSPICIOUS = {
@@ -19,11 +20,14 @@ export const SUSPICIOUS = {
   namedIron: "A find called iron by its words is one that a magnet did not hold",
   passesGrow:
     "The passes grow in number with the reading: did the person sweep longer where it sounded good?",
+  holesOpen: "An outing filled fewer holes than it dug: does one stand open?",
 } as const;
 
 export interface FindSuspiciousOptions {
   /** Where a signal stands in its file, by its index. */
   readonly place: (index: number) => { readonly file: string; readonly line: number };
+  /** The outings of these signals, for their count of holes filled. Default: none are looked at. */
+  readonly outings?: readonly Outing[];
 }
 
 /** Words for iron, unless another metal is named with them ("brass nail"). */
@@ -172,6 +176,12 @@ export function findSuspicious(
         `rank correlation ${found.rho.toFixed(2)}`,
       );
     }
+  }
+  const told = (options.outings ?? []).filter(({ holes_filled }) => (holes_filled ?? null) !== null);
+  for (const { outing_id, dug, filled, open } of told.length === 0 ? [] : holesLeftOpen(told, signals)) {
+    if (open === 0) continue;
+    const first = signals.findIndex((signal) => signal.outing_id === outing_id);
+    add(first, "holes_filled", SUSPICIOUS.holesOpen, `${filled} filled, ${dug} dug`);
   }
   return remarks.list();
 }

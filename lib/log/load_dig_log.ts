@@ -416,6 +416,7 @@ async function load(
             file: signalTable.file,
             line: signalTable.place(applied.records[index]! - 1, 0).line,
           }),
+          outings: outingList,
         });
         return [...done.flatMap((each) => each.flags), ...remarks.list(), ...odd];
       },

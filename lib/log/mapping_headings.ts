@@ -28,6 +28,7 @@ const DIG: Readonly<Record<string, string>> = {
     "observer|who|person|finder|operator|user|by|beobachter|sucher|wer|qui|observateur|quien|observador|wie|waarnemer|zoeker",
   ground: "ground|soil|boden|erde|sol|suelo|tierra|bodem|grond",
   moisture: "moisture|wetness|wet|feuchte|feuchtigkeit|humidite|humedad|vocht|vochtigheid",
+  holes_filled: "holes filled|filled holes",
   balance: "balance|ground balance|bodenabgleich|equilibre|balance sol",
   both_ways:
     "both ways|both directions|two way|two ways|both sides|beidseitig|beide richtungen|deux sens|dans les deux sens|ambos sentidos|dos sentidos|beide richtingen",

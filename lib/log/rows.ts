@@ -116,6 +116,8 @@ export interface Outing {
   /** Readings of the same check piece before and after. */
   readonly check_start: Passes | null;
   readonly check_end: Passes | null;
+  /** Holes filled by the end; null or absent where nobody wrote it down. */
+  readonly holes_filled?: number | null;
 }
 
 /** One trial in a test garden. Null means "not logged", except that a null target or neighbour means there was none. */

@@ -131,6 +131,7 @@ const cells: Readonly<Record<string, fc.Arbitrary<string>>> = {
   coil_height_cm: one("", "2"),
   check_start: reading,
   check_end: reading,
+  holes_filled: one("", "0", "2", "2.5", "-1"),
   started_at: one("", "10:00", "25:00"),
   latitude: one("", "52.123456", "91"),
   site_private: one("", "", "no", "yes", "maybe", " NO"),
