@@ -1,9 +1,10 @@
 import type { BetterBreaks } from "../tones/mod.ts";
-import { type Shown, stated, table } from "./show.ts";
+import { say, show, type Shown, stated, table } from "./show.ts";
 import { tonesArmWords } from "./tones_arm_words.ts";
 
 /**
- * Shows breaks chosen on the season's own signals and what they are worth on sites they were not chosen on.
+ * Shows breaks chosen on the season's own signals and what they are worth on sites they were not chosen on; where the
+ * sites cannot show that, a sentence says why.
  *
  * @example
  * ```ts
@@ -12,7 +13,9 @@ import { tonesArmWords } from "./tones_arm_words.ts";
  * ```
  */
 export function tonesBreaksTable(found: readonly BetterBreaks[]): Shown {
-  return table({
+  const told = found.filter(({ heldOutGain }) => "value" in heldOutGain);
+  const untold = found.filter(({ heldOutGain }) => "absent" in heldOutGain);
+  const breaks = table({
     caption:
       "Breaks chosen at the stated cost, against the machine's own. Gains in iron holes a signal; the held-out gain is " +
       "the one to believe. Intervals by site",
@@ -26,7 +29,7 @@ export function tonesBreaksTable(found: readonly BetterBreaks[]): Shown {
       "iron dug more",
       "remark",
     ],
-    rows: found.map((
+    rows: told.map((
       { of, chosen, lowestBreak, apparentGain, heldOutGain, optimism, goodDugMore, ironDugMore },
     ) => [
       tonesArmWords(of),
@@ -34,9 +37,17 @@ export function tonesBreaksTable(found: readonly BetterBreaks[]): Shown {
       stated("tones.apparentGain", of, apparentGain, { form: "interval" }),
       stated("tones.heldOutGain", of, heldOutGain, { form: "interval" }),
       stated("tones.optimism", of, optimism, { form: "interval" }),
-      stated("tones.goodDugMore", of, goodDugMore),
-      stated("tones.ironDugMore", of, ironDugMore),
+      stated("tones.goodDugMore", of, goodDugMore, { form: "interval" }),
+      stated("tones.ironDugMore", of, ironDugMore, { form: "interval" }),
       "absent" in chosen ? chosen.reason : chosen.note ?? "",
     ]),
   });
+  return show(
+    ...(told.length > 0 || untold.length === 0 ? [breaks] : []),
+    ...untold.map(({ of, lowestBreak, heldOutGain }) =>
+      say`On ${tonesArmWords(of)} no better break can be told. Lowest break chosen: ${
+        stated("tones.lowestBreak", of, lowestBreak)
+      }. Gain on held-out sites: ${stated("tones.heldOutGain", of, heldOutGain)}.`
+    ),
+  );
 }

@@ -1,6 +1,5 @@
 import { describe, expect, test } from "vitest";
 import { tonesBreakSearch } from "../../lib/figures/tones_break_search.ts";
-import { tonesBreaksTable } from "../../lib/figures/tones_breaks_table.ts";
 import { tonesSchemesTable } from "../../lib/figures/tones_schemes_table.ts";
 import { betterBreaks } from "../../lib/tones/better_breaks.ts";
 import { compareSchemes } from "../../lib/tones/compare_schemes.ts";
@@ -41,19 +40,7 @@ describe("tonesBreakSearch()", () => {
   });
 });
 
-describe("tables of schemes and breaks", () => {
-  test("tonesBreaksTable() states the break and its gains, absences with their reason", () => {
-    const { text, recorded } = tonesBreaksTable(betterBreaks(season));
-    expect(text).toContain("too few (An interval needs at least 5 sites, got 1");
-    expect(recorded.results.map(({ id }) => id)).toEqual([
-      "tones.lowestBreak",
-      "tones.apparentGain",
-      "tones.heldOutGain",
-      "tones.optimism",
-      "tones.goodDugMore",
-      "tones.ironDugMore",
-    ]);
-  });
+describe("tables of schemes", () => {
   test("tonesSchemesTable() leaves the own scheme's differences with itself empty", () => {
     const { text, recorded } = tonesSchemesTable(compareSchemes(season), []);
     expect(text).toContain(
