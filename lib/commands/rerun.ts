@@ -60,8 +60,8 @@ function allow(foreign: readonly ForeignNotebook[], trusted: boolean): boolean {
     }
   }
   say(
-    "Such a notebook is a program by somebody else. Its kernel may read and write every file that you may, use the network and\n" +
-      "start other programs. It runs in a copy of the write-up; the write-up itself is not written to.",
+    "Such a notebook is a program by somebody else. Its kernel may read every file that you may; it may write none, and neither\n" +
+      "use the network nor start other programs. It runs on a copy of the data, and what comes out of it is only compared.",
   );
   if (trusted) return true;
   const terminal = ownTerminal();

@@ -23,10 +23,14 @@ export interface SentCell {
  * one that failed last.
  */
 export async function cellError(
-  raw: { readonly name: string; readonly message: string; readonly stack: readonly string[] },
+  told: { readonly name: string; readonly message: string; readonly stack: readonly string[] },
   cause: readonly string[],
   cells: readonly SentCell[],
 ): Promise<CellError> {
+  const raw = {
+    ...told,
+    message: told.message.replace(GIVE_A_FLAG, ": a notebook may read files, and no more"),
+  };
   const own = cells.at(-1)!;
   const frames = raw.stack.flatMap((text) => text.split("\n")).filter((text) => /^\s+at /.test(text));
   const maps = new Map<SentCell, Awaited<ReturnType<typeof sourceLines>>>();
@@ -53,6 +57,8 @@ export async function cellError(
   return { name: raw.name, message: raw.message, traceback, line };
 }
 
+// What the kernel advises cannot be done: it takes no flags.
+const GIVE_A_FLAG = /, run again with the --allow-\w+ flag$/;
 // The kernel puts this in front of every cell's first line.
 const KERNEL_PREFIX = `'use strict'; void 0;`.length;
 const FRAME = /\(?<anonymous>:(\d+):(\d+)\)?/;

@@ -6,9 +6,16 @@ export const HELPERS = {
 } as const;
 
 /**
+ * What a kernel gives up before the first cell. `deno jupyter` takes no permission flags and may do everything; a permission
+ * that was revoked cannot be had again, since nobody can be asked. Reading stays: the library is read as it is imported.
+ */
+export const GIVEN_UP = ["write", "net", "import", "run", "env", "sys", "ffi"] as const;
+
+/**
  * The code that runs before the first cell. It makes the kernel tell what it otherwise swallows: rejections and errors
  * nobody caught, missing named imports, values that have no text (NaN, -0, Infinity, bigint, null) or that would hang it
- * (whole numbers above 2^53), text written straight to the standard output, and the causes of an error.
+ * (whole numbers above 2^53), text written straight to the standard output, and the causes of an error. At its end the kernel
+ * gives up every permission but to read.
  */
 export function prologue(workingFolder: string | null): string {
   return `{
@@ -73,6 +80,9 @@ for (const [stream, name] of [[process.stdout, "stdout"], [process.stderr, "stde
   };
 }
 ${workingFolder === null ? "" : `Deno.chdir(${JSON.stringify(workingFolder)});`}
+for (const name of ${JSON.stringify(GIVEN_UP)}) {
+  if (Deno.permissions.revokeSync({ name }).state === "granted") throw new Error("Cannot give up the permission " + name);
+}
 }
 undefined;
 `;

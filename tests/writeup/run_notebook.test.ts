@@ -271,6 +271,50 @@ describe("runNotebook()", () => {
     expect(a).not.toContain(root);
   });
 
+  test("a cell may read and nothing else, and cannot ask for more", async () => {
+    const place = await Deno.makeTempDir();
+    try {
+      const path = JSON.stringify(`${place}/written`);
+      const refused = {
+        write: `await Deno.writeTextFile(${path}, "x")`,
+        net: 'Deno.listen({ hostname: "127.0.0.1", port: 0 })',
+        import: 'await import("https://example.invalid/a.ts")',
+        run: 'await new Deno.Command(Deno.execPath(), { args: ["--version"] }).output()',
+        env: 'Deno.env.get("HOME")',
+        sys: "Deno.hostname()",
+        ffi: 'Deno.dlopen("/lib/libc.so.6", {})',
+      };
+      const asked = Object.keys(refused).map((name) =>
+        `Deno.permissions.requestSync({ name: "${name}" }).state`
+      );
+      const ran = await run([
+        `Deno.statSync(${JSON.stringify(root)}).isDirectory`,
+        `[${asked.join(", ")}].join()`,
+        ...Object.values(refused).map(expected),
+        { code: `import fs from "node:fs";\nfs.writeFileSync(${path}, "x");`, tags: ["raises-exception"] },
+        `await new Promise((resolve) => {
+  const text = "try { Deno.writeTextFileSync(" + JSON.stringify(${path}) + ", 'x'); postMessage('wrote'); } " +
+    "catch (error) { postMessage(error.name); }";
+  new Worker("data:application/javascript," + encodeURIComponent(text), { type: "module" }).onmessage = (event) => resolve(event.data);
+})`,
+      ]);
+      expect(ran.failure).toBe(null);
+      expect(plainOf(ran, 1)).toBe("true");
+      expect(plainOf(ran, 2)).toBe(`"${Object.keys(refused).map(() => "denied").join()}"`);
+      for (const [at, name] of [...Object.keys(refused), "write"].entries()) {
+        const [output] = outputsOf(ran, at + 3);
+        expect(output).toMatchObject({ output_type: "error" });
+        expect((output as { evalue: string }).evalue).toMatch(
+          new RegExp(`Requires ${name} access.*: a notebook may read files, and no more$`),
+        );
+      }
+      expect(plainOf(ran, 11)).toBe('"NotCapable"');
+      expect([...Deno.readDirSync(place)]).toEqual([]);
+    } finally {
+      await Deno.remove(place, { recursive: true });
+    }
+  });
+
   test("tells how far it is", async () => {
     const told: string[] = [];
     await run(["1", { code: "2", tags: ["skip-execution"] }, "throw new Error('x')"], {
