@@ -24,8 +24,8 @@ await runTask(async (args) => {
   if (!line.switches.has("quick") && line.files.length === 0) {
     const folders = ["lib", "tests", "datasets", "bench"].filter((name) => exists(`${root}/${name}`));
     count(
-      "types of the library and the tests",
-      await runProgram(deno, ["check", "--quiet", ...folders]) === 0,
+      "types of the library, its examples and the tests",
+      await runProgram(deno, ["check", "--quiet", "--doc", ...folders]) === 0,
     );
     const findings = await checkNotebooks(`${root}/notebooks`, { root });
     for (const each of findings) say(`  ${findingText(each)}`);
@@ -36,7 +36,7 @@ await runTask(async (args) => {
     )
       .map(({ name }) => `lib/${name}`).sort();
     count(
-      "the examples of the doc comments",
+      "the examples of the doc comments, run",
       await runProgram(deno, ["test", "-A", "--quiet", "--doc", "--no-check", "--parallel", ...rooms]) === 0,
     );
   }
