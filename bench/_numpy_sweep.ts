@@ -1,3 +1,4 @@
+import { python } from "./_python.ts";
 import { type BuriedObject, coilLoops, type VirtualCoil } from "../lib/virtual/mod.ts";
 
 /** What the numpy sweep printed. */
@@ -29,22 +30,5 @@ export async function numpySweep(
     transmit: loop(transmit),
     receive: loop(receive),
   };
-  for (const program of ["/usr/bin/python3", "python3"]) {
-    try {
-      const child = new Deno.Command(program, {
-        args: [new URL("virtual_numpy.py", import.meta.url).pathname],
-        stdin: "piped",
-        stdout: "piped",
-        stderr: "null",
-      }).spawn();
-      const writer = child.stdin.getWriter();
-      await writer.write(new TextEncoder().encode(JSON.stringify(job))).catch(() => {});
-      await writer.close().catch(() => {});
-      const { code, stdout } = await child.output();
-      if (code === 0) return JSON.parse(new TextDecoder().decode(stdout));
-    } catch {
-      // not installed: try the next
-    }
-  }
-  return null;
+  return await python<NumpySweep>("virtual_numpy.py", { job });
 }

@@ -1,5 +1,6 @@
 // 2,000 bootstrap refits of a garden of about 200 trials, blocks drawn anew: sums by distinct gap against scipy.optimize.curve_fit doing the same refits in
 // the same run (python3-scipy from Debian), with its own derivatives and with ours given to it. Ask for 50 times as fast.
+import { python } from "./_python.ts";
 import { blockRefits } from "../lib/garden/_block_refits.ts";
 import { fitDragPoints } from "../lib/garden/_drag_fit.ts";
 import { groupPoints, groupsOf } from "../lib/garden/_group_points.ts";
@@ -50,24 +51,7 @@ async function scipy(): Promise<{ readonly plain: Peer; readonly derivatives: Pe
     start: [...fit.theta.subarray(0, fit.data.pairs + 1)],
     draws,
   };
-  for (const program of ["/usr/bin/python3", "python3"]) {
-    try {
-      const child = new Deno.Command(program, {
-        args: [new URL("garden_scipy.py", import.meta.url).pathname],
-        stdin: "piped",
-        stdout: "piped",
-        stderr: "null",
-      }).spawn();
-      const writer = child.stdin.getWriter();
-      await writer.write(new TextEncoder().encode(JSON.stringify(job))).catch(() => {});
-      await writer.close().catch(() => {});
-      const { code, stdout } = await child.output();
-      if (code === 0) return JSON.parse(new TextDecoder().decode(stdout));
-    } catch {
-      // not installed: try the next
-    }
-  }
-  return null;
+  return await python("garden_scipy.py", { job });
 }
 
 const other = await scipy();

@@ -2,6 +2,7 @@
 // Ask for a ratio of 1 or less, ten times the time for ten times the rows, and less than 6 times the file in memory.
 // The two take turns, so that a busy computer slows both; medians are compared.
 import { median } from "simple-statistics";
+import { python } from "./_python.ts";
 import { largeLog } from "./_large_log.ts";
 
 interface Run {
@@ -31,9 +32,8 @@ const own = (path: string, repeats: number, objects = false): Promise<Run | null
     String(repeats),
     ...(objects ? ["objects"] : []),
   ]);
-const pandas = async (path: string, repeats: number): Promise<Run | null> =>
-  await run("/usr/bin/python3", [here("load_pandas.py"), path, String(repeats)]) ??
-    await run("python3", [here("load_pandas.py"), path, String(repeats)]);
+const pandas = (path: string, repeats: number): Promise<Run | null> =>
+  python("load_pandas.py", { args: [path, String(repeats)] });
 
 const ROUNDS = 3, REPEATS = 5;
 const whole = (value: number): string => value.toFixed(0);
