@@ -59,9 +59,16 @@ const times = await page.evaluate(`(async () => {
   for (let i = 0; i < 21; i++) {
     document.querySelector('[data-key="step-signs"]').click();
     await new Promise((resolve) => setTimeout(resolve, 30));
+    const shown = new Promise((resolve) => {
+      new MutationObserver((_, observer) => {
+        if (document.querySelector(".verdict") === null) return;
+        observer.disconnect();
+        resolve();
+      }).observe(document.body, { childList: true, subtree: true });
+    });
     const from = performance.now();
-    location.hash = location.hash.replace("signs", "verdict");
-    await new Promise((resolve) => { const wait = () => document.querySelector(".verdict") ? resolve() : queueMicrotask(() => setTimeout(wait, 0)); wait(); });
+    document.querySelector('[data-key="step-verdict"]').click();
+    await shown;
     times.push(performance.now() - from);
   }
   return times;

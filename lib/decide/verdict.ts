@@ -1,6 +1,6 @@
 import type { Discrimination, MachinesFile, SettingsSet, Signal } from "../log/mod.ts";
 import { type Model, type OutcomeName, OUTCOMES } from "../model/classifier.ts";
-import type { FeatureTable } from "../model/feature_table.ts";
+import { type FeatureTable, MISSING } from "../model/feature_table.ts";
 import { featuresNamed, sweepsOf } from "../model/features.ts";
 import { loadModel } from "../model/load_model.ts";
 import type { FieldRule } from "./verdict_rule.ts";
@@ -174,9 +174,9 @@ export function verdict(open: OpenRule, signal: SignalBeforeDig, options: Verdic
     return { kind: "refused", reason: `A reading must lie from ${scale.low} to ${scale.high}, got ${off}` };
   }
   const row = featureRow(signal, open, siteIron, rule.model.features);
-  const p = model.probabilities(row);
+  const p = model.probabilities(withLeftOut(row));
   const chances = [p[0]!, p[1]!, p[2]!] as const;
-  const says = worthRule(p, holesWorth)[0] === 1 ? "dig" as const : "leave" as const;
+  const says = worthRule(p.subarray(0, 3), holesWorth)[0] === 1 ? "dig" as const : "leave" as const;
   const set = setOf(rule, chances);
   const cautions: string[] = [];
   const centre = row.names.includes("centre") ? row.columns[row.names.indexOf("centre")]![0]! : NaN;
@@ -196,7 +196,7 @@ export function verdict(open: OpenRule, signal: SignalBeforeDig, options: Verdic
     paysFrom: 1 / holesWorth,
     set,
     couldBeEither: set.includes("ferrous") && set.length > 1,
-    reason: reasonOf(model, row, 1 - chances[0]),
+    reason: reasonOf(row, p),
     cautions,
     ruleVersion: `${rule.version}-w${holesWorth}`,
   };
@@ -212,14 +212,34 @@ function setOf(rule: FieldRule, chances: readonly [number, number, number]): Out
   return OUTCOMES.filter((_, k) => inside[rule.classes === "three" ? k : Math.min(k, 1)]);
 }
 
-/** Leaves one feature out at a time: the one without which the chance moves most is the reason. */
-function reasonOf(model: Model, row: FeatureTable, good: number): string {
+/** A row of features, and below it the same row once a feature, with that feature left out: a model answers all of them in one go. */
+function withLeftOut(row: FeatureTable): FeatureTable {
+  const n = row.names.length + 1;
+  const group = new Int32Array(n);
+  return {
+    n,
+    names: row.names,
+    columns: row.columns.map(([value], j) => {
+      const column = new Float64Array(n).fill(value!);
+      column[j + 1] = NaN;
+      return column;
+    }),
+    whyMissing: row.whyMissing.map(([why], j) => {
+      const column = new Uint8Array(n).fill(why!);
+      if (why === 0) column[j + 1] = MISSING.notLogged;
+      return column;
+    }),
+    groups: { site: group, outing: group, observer: group },
+  };
+}
+
+/** The feature without which the chance moves most is the reason. `p` holds the row's chances and those with a feature left out. */
+function reasonOf(row: FeatureTable, p: Float64Array): string {
+  const good = 1 - p[0]!;
   let most = 0, which = "", without = good;
   row.names.forEach((name, j) => {
     if (row.whyMissing[j]![0] !== 0) return;
-    const columns = row.columns.map((column, k) => k === j ? Float64Array.of(NaN) : column);
-    const whyMissing = row.whyMissing.map((why, k) => k === j ? Uint8Array.of(3) : why);
-    const chance = 1 - model.probabilities({ ...row, columns, whyMissing })[0]!;
+    const chance = 1 - p[3 * (j + 1)]!;
     if (Math.abs(chance - good) > most + 1e-12) {
       [most, which, without] = [Math.abs(chance - good), name, chance];
     }

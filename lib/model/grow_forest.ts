@@ -198,6 +198,18 @@ function addLosses(
   }
 }
 
+/** The last column that trees ask for, worked out once: a verdict in the field asks the same trees again and again. */
+const lastColumns = new WeakMap<readonly Tree[], number>();
+
+function lastColumnOf(trees: readonly Tree[]): number {
+  let last = lastColumns.get(trees);
+  if (last === undefined) {
+    last = trees.reduce((top, tree) => tree.feature.reduce((most, j) => Math.max(most, j), top), -1);
+    lastColumns.set(trees, last);
+  }
+  return last;
+}
+
 /**
  * Gives the class shares a forest sees for rows of columns: the mean over trees of the shares in the leaf, rows x classes.
  * Missing values are NaN. Throws RangeError when the forest asks for a column that is not there.
@@ -215,7 +227,7 @@ export function forestShares(
 ): Float64Array {
   const { classes, trees } = forest;
   const n = columns[0]?.length ?? 0;
-  const needed = trees.reduce((top, tree) => tree.feature.reduce((most, j) => Math.max(most, j), top), -1);
+  const needed = lastColumnOf(trees);
   if (needed >= columns.length) {
     throw new RangeError(`Cannot use forest: it asks for ${needed + 1} columns, got ${columns.length}`);
   }

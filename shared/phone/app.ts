@@ -37,6 +37,7 @@ export class App {
   asking: string | null = null;
   readonly #undo: { kind: Kind; id: string; path: (string | number)[]; old: string | boolean | null }[] = [];
   readonly #rules = new Map<string, OpenRule>();
+  #drawn = "";
 
   constructor(readonly kit: Kit, readonly draw: () => void) {
     try {
@@ -63,11 +64,18 @@ export class App {
     this.notice = "";
     this.asking = null;
     const hash = `#${parts.join("/")}`;
-    if (location.hash === hash) this.arrive();
-    else location.hash = hash;
+    if (location.hash !== hash) location.hash = hash;
+    // Drawn at once: the browser tells of the new address only later.
+    this.arrive();
+  }
+
+  /** The address was changed, by this page or by the phone's own back button. */
+  addressChanged(): void {
+    if (location.hash !== this.#drawn) this.arrive();
   }
 
   arrive(): void {
+    this.#drawn = location.hash;
     const [view = "", id, step] = location.hash.slice(1).split("/").map(decodeURIComponent);
     const views = ["home", "start", "outing", "signal", "files", "options"];
     const place = {
@@ -83,8 +91,13 @@ export class App {
     this.place = known ? place : { view: "home" };
     this.padAt = null;
     this.draw();
-    scrollTo(0, 0);
-    document.querySelector<HTMLElement>("h1")?.focus({ preventScroll: true });
+    // With the next picture, not before it: both ask for the page to be laid out, and that is done once.
+    const focused = document.activeElement;
+    requestAnimationFrame(() => {
+      scrollTo(0, 0);
+      if (document.activeElement !== focused) return;
+      document.querySelector<HTMLElement>("h1")?.focus({ preventScroll: true });
+    });
   }
 
   /** Changes one place of a record; `put(..., null)` empties it. */

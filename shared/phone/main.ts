@@ -50,7 +50,7 @@ export async function start(kit: Kit): Promise<void> {
     else head.replaceChildren(app.status());
     if (app.store.state === "full" && main.querySelector(".alarm[role=alert]") === null && !typing) draw();
   };
-  addEventListener("hashchange", () => app.arrive());
+  addEventListener("hashchange", () => app.addressChanged());
   addEventListener("keydown", (event) => {
     if (event.ctrlKey || event.metaKey || event.altKey || main.querySelector(".keys") === null) return;
     if (/^(?:INPUT|TEXTAREA)$/.test(document.activeElement?.tagName ?? "")) return;

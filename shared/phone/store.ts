@@ -43,6 +43,7 @@ interface Work {
   readonly kind?: Kind;
   readonly id?: string;
   readonly patch?: Patch;
+  readonly records?: readonly Record_[];
 }
 
 export class Store {
@@ -56,6 +57,8 @@ export class Store {
   #queue: Work[] = [];
   #working = false;
   #others: BroadcastChannel | null = null;
+  /** Another window wrote something that this one has not read yet. */
+  #behind = false;
 
   async open(): Promise<void> {
     try {
@@ -66,12 +69,21 @@ export class Store {
       return;
     }
     this.#others = new BroadcastChannel(NAME);
-    this.#others.onmessage = async () => {
-      if (this.#working) return;
-      await this.#readAll();
-      this.changed(true);
+    this.#others.onmessage = () => {
+      this.#behind = true;
+      if (!this.#working) void this.#catchUp();
     };
     void navigator.storage?.persist?.().catch(() => false);
+  }
+
+  async #catchUp(): Promise<void> {
+    this.#behind = false;
+    try {
+      await this.#readAll();
+    } catch {
+      return;
+    }
+    this.changed(true);
   }
 
   async #readAll(): Promise<void> {
@@ -84,7 +96,20 @@ export class Store {
     ]);
     this.outings = new Map(outings.map((each) => [each.id, each]));
     this.signals = new Map(signals.map((each) => [each.id, each]));
-    this.meta = { revision: revision ?? 0, saved: saved ?? 0 };
+    this.meta = {
+      revision: Math.max(revision ?? 0, this.meta.revision),
+      saved: Math.max(saved ?? 0, this.meta.saved),
+    };
+    // What was changed in this window while the storage was read is not in it yet.
+    for (const waiting of this.#queue) {
+      const { kind, id, patch, records } = waiting;
+      if (kind === undefined) continue;
+      for (const record of records ?? []) this.#keep(kind, record);
+      const record = kind === "outings" ? this.outings.get(id ?? "") : this.signals.get(id ?? "");
+      if (patch !== undefined && record !== undefined) {
+        this.#keep(kind, { ...applyPatch(record as PhoneSignal, patch), revision: this.meta.revision });
+      }
+    }
   }
 
   log(): PhoneLog {
@@ -141,6 +166,8 @@ export class Store {
     this.meta = { ...this.meta, revision };
     for (const record of records) this.#keep(kind, { ...record, revision });
     this.#later({
+      kind,
+      records: records.map((record) => ({ ...record, revision })),
       write: async (transaction) => {
         const revision = await this.#count(transaction);
         for (const record of records) transaction.objectStore(kind).put({ ...record, revision });
@@ -222,6 +249,7 @@ export class Store {
     this.#working = false;
     this.#others?.postMessage("changed");
     this.changed(false);
+    if (this.#behind) await this.#catchUp();
   }
 
   #inOne(write: Work["write"]): Promise<void> {

@@ -151,6 +151,47 @@ describe("verdict()", () => {
     });
   });
 
+  test("gives as its reason the feature without which the chance moves most, left out one at a time", () => {
+    for (const rules of [forest, logistic]) {
+      const rule = at(rules, "Machine A"), model = loadModel(rule.model);
+      const table = signalTables(season).find(({ machine, discrimination }) =>
+        machine.machine === "Machine A" && discrimination === "none"
+      )!;
+      const places = rule.model.features.map((name) => table.x.names.indexOf(name));
+      const group = Int32Array.of(0);
+      const good = (i: number, leftOut: number | null): number =>
+        1 - model.probabilities({
+          n: 1,
+          names: rule.model.features,
+          columns: places.map((j) => Float64Array.of(j === leftOut ? NaN : table.x.columns[j]![i]!)),
+          whyMissing: places.map((j) => Uint8Array.of(j === leftOut ? 3 : table.x.whyMissing[j]![i]!)),
+          groups: { site: group, outing: group, observer: group },
+        })[0]!;
+      const above = table.x.columns[table.x.names.indexOf("aboveSiteIron")]!;
+      const centre = table.x.columns[table.x.names.indexOf("centre")]!;
+      let compared = 0;
+      table.signals.slice(0, 40).forEach((signal, i) => {
+        const { settings, machine, discrimination } = signal;
+        const siteIron = Number.isNaN(above[i]!) ? null : centre[i]! - above[i]!;
+        const options = { settings, machine, discrimination, machines, holesWorth: 5, siteIron };
+        const got = verdict(openRule(rule, rules.machines), signal, options);
+        if (got.kind === "refused") return;
+        const all = good(i, null);
+        const moved = places.map((j) => Math.abs(good(i, j) - all));
+        const most = Math.max(...moved);
+        if (most < 1e-9) {
+          expect(got.reason).toMatch(/^No number of this signal moves it/);
+          return;
+        }
+        const without = good(i, places[moved.indexOf(most)]!);
+        expect(got.reason).toContain(`(without it ${Math.round(100 * without)} in 100 in place of`);
+        expect(got.reason.startsWith(without < all ? "Speaks for it" : "Speaks against it")).toBe(true);
+        compared++;
+      });
+      expect(compared).toBeGreaterThan(20);
+    }
+  });
+
   test("a clear signal has a set of one outcome, a doubtful one of several", () => {
     const rule = openRule(at(forest, "Machine A"), forest.machines);
     const options = {

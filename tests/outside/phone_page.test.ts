@@ -504,9 +504,15 @@ describe.runIf(there)("the phone page in Chromium", () => {
       const behind = (key: string) => other.evaluate(`document.querySelector('[data-key="${key}"]').click()`);
       await Promise.all([behind("New signal"), tap(page, "New signal")]);
       await Promise.all([page, other].map((each) => each.waitForSelector(".keys", { state: "attached" })));
-      for (const digit of ["1", "2", "3"]) {
-        await Promise.all([behind(`pad-${digit}`), tap(page, `pad-${digit}`)]);
-      }
+      // Quick presses in both at once: each window reads what the other wrote while it writes itself.
+      const press = (pause: number) =>
+        `(async () => {
+        for (const digit of "123456789123") {
+          document.querySelector('[data-key="pad-' + digit + '"]').click();
+          await new Promise((resolve) => setTimeout(resolve, ${pause}));
+        }
+      })()`;
+      await Promise.all([page.evaluate(press(7)), other.evaluate(press(11))]);
       await Promise.all(
         [page, other].map((each) =>
           each.waitForSelector(".status[data-state=stored]", { state: "attached" })
@@ -514,7 +520,10 @@ describe.runIf(there)("the phone page in Chromium", () => {
       );
       const { signals } = await storage(page);
       expect(signals.map(({ number }) => number)).toEqual([1, 2]);
-      expect(signals.map(({ values }) => values.readings_right)).toEqual(["123", "123"]);
+      expect(signals.map(({ values }) => values.readings_right)).toEqual([
+        "123456789123",
+        "123456789123",
+      ]);
       // The same signal in both: different fields, both kept.
       await other.goto(page.url());
       await other.waitForSelector("html[data-ready]");
@@ -529,7 +538,7 @@ describe.runIf(there)("the phone page in Chromium", () => {
       );
       const id = decodeURIComponent(page.url().split("/").at(-2)!);
       const both = (await storage(page)).signals.find((each) => each.id === id)!;
-      expect(both.values).toMatchObject({ both_ways: "yes", dug: "no", readings_right: "123" });
+      expect(both.values).toMatchObject({ both_ways: "yes", dug: "no", readings_right: "123456789123" });
     });
   });
 
