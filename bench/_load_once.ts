@@ -1,37 +1,37 @@
-// Loads one dig log several times and prints what it took: milliseconds, and the most memory of the first load above the idle process.
+// Loads one dig log each time a line comes in, and prints what that took: milliseconds of the clock and of the processor.
+// Once, at the start, it prints the most memory of a first load above the idle process.
 import process from "node:process";
 import { loadDigLog, parseMachines, readLogFile } from "../lib/log/mod.ts";
 
-const [path, repeats = "1", objects = ""] = Deno.args;
-const machines = parseMachines(
-  Deno.readTextFileSync(new URL("../datasets/demo/machines.json", import.meta.url)),
-);
-/** A line of /proc/self/status in bytes; 0 where there is none. */
-const status = (name: string): number => {
+const [path, objects = ""] = Deno.args;
+const demo = new URL("../datasets/demo/", import.meta.url);
+const machines = parseMachines(Deno.readTextFileSync(new URL("machines.json", demo)));
+
+/** The most memory that the process has held, in bytes; 0 where the system does not tell. */
+function mostBytes(): number {
   try {
-    return 1024 *
-      Number(new RegExp(`${name}:\\s+(\\d+)`).exec(Deno.readTextFileSync("/proc/self/status"))?.[1] ?? 0);
+    return 1024 * Number(/VmHWM:\s+(\d+)/.exec(Deno.readTextFileSync("/proc/self/status"))?.[1] ?? 0);
   } catch {
     return 0;
   }
-};
-// A small log first, so that every module is loaded: the process is idle after it.
-await loadDigLog(
-  { name: "small.csv", bytes: Deno.readFileSync(new URL("../datasets/demo/dig-log.csv", import.meta.url)) },
-  machines,
-);
-const idleBytes = process.memoryUsage().rss;
-const milliseconds: number[] = [], withObjects: number[] = [];
-let peakBytes = 0, account = null;
-for (let i = 0; i < Number(repeats); i++) {
-  const start = performance.now();
-  const { season, report } = await loadDigLog(await readLogFile(path!), machines);
-  milliseconds.push(performance.now() - start);
-  if (i === 0) peakBytes = status("VmHWM") - idleBytes;
-  if (objects !== "") {
-    if (season.signals.length === 0) throw new Error("no signals");
-    withObjects.push(performance.now() - start);
-  }
-  account = report.accounts[0];
 }
-console.log(JSON.stringify({ milliseconds, withObjects, peakBytes, account }));
+
+// A small log first, so that every module is loaded: the process is idle after it.
+await loadDigLog({ name: "small.csv", bytes: Deno.readFileSync(new URL("dig-log.csv", demo)) }, machines);
+const idleBytes = process.memoryUsage().rss;
+
+async function load() {
+  const before = process.cpuUsage(), from = performance.now();
+  const { season, report } = await loadDigLog(await readLogFile(path!), machines);
+  if (objects !== "" && season.signals.length === 0) throw new Error("Cannot bench: no signals");
+  const milliseconds = performance.now() - from, { user, system } = process.cpuUsage(before);
+  const { accepted, rejected } = report.accounts[0]!;
+  return { milliseconds, busy: (user + system) / 1000, accepted, rejected };
+}
+
+const first = await load();
+const most = mostBytes();
+console.log(JSON.stringify({ ...first, peakBytes: most === 0 ? 0 : most - idleBytes }));
+for await (const chunk of Deno.stdin.readable) {
+  for (const byte of chunk) if (byte === 10) console.log(JSON.stringify(await load()));
+}
