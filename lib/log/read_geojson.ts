@@ -14,9 +14,12 @@ const GEOMETRIES = [
   "GeometryCollection",
 ];
 const NOT_A_POINT = "a signal's geometry must be a Point or null";
-const FEATURE = new Set(["type", "id", "geometry", "properties", "bbox"]);
+const FEATURE = new Set(["type", "id", "geometry", "properties", "bbox", "crs"]);
 
 export const GEOJSON_NOTES = {
+  crs84: "The file names its coordinate system (CRS84), which is the one that GeoJSON has without a word",
+  epsg4326:
+    "The file names its coordinate system as EPSG:4326: positions were read longitude first, as GeoJSON has them",
   foreign: "What stands in a feature beside its properties was passed over",
   altitude: "The third number of a position was read as a column elevation",
 } as const;
@@ -28,6 +31,23 @@ const typeOf = (node: JsonNode): string | null => {
   return type?.kind === "string" ? type.text : null;
 };
 const isNull = (node: JsonNode): boolean => node.kind === "literal" && node.text === "null";
+
+/** Names of WGS 84 in degrees, as writers of the older GeoJSON (2008) and of OGC's own put them into a crs member. */
+const CRS84 =
+  /^(?:urn:ogc:def:crs:OGC:(?:1\.3|2|):CRS84|OGC:CRS84|https?:\/\/www\.opengis\.net\/def\/crs\/OGC\/(?:1\.3|0)\/CRS84)$/i;
+const EPSG_4326 =
+  /^(?:urn:ogc:def:crs:EPSG:[\d.]*:4326|EPSG:4326|https?:\/\/www\.opengis\.net\/def\/crs\/EPSG\/0\/4326)$/i;
+
+/** Which note a crs member asks for, or the words for one that may mean other positions. */
+function coordinateSystem(crs: JsonNode): { readonly note: string } | { readonly other: string } {
+  if (isNull(crs)) return { other: "null, which says that nothing is known" };
+  const named = member(crs, "properties");
+  const name = named === undefined ? undefined : member(named, "name");
+  if (typeOf(crs) !== "name" || name?.kind !== "string") return { other: "one without a name" };
+  if (CRS84.test(name.text)) return { note: GEOJSON_NOTES.crs84 };
+  if (EPSG_4326.test(name.text)) return { note: GEOJSON_NOTES.epsg4326 };
+  return { other: JSON.stringify(name.text.length > 60 ? `${name.text.slice(0, 57)}...` : name.text) };
+}
 
 /** The columns of a Point's position, or the rule that it breaks. */
 function position(geometry: JsonNode, notes: TableNotes): [string, string][] | string {
@@ -52,8 +72,8 @@ function position(geometry: JsonNode, notes: TableNotes): [string, string][] | s
  * A feature with another geometry than a Point is a faulty row; one without a geometry has no position. A property that
  * says another thing than the geometry under the same heading makes its row faulty.
  *
- * Throws FileFault for text that is not JSON, is no GeoJSON, names another coordinate system (RFC 7946 has none but
- * WGS 84), has two equal headings, or goes beyond a limit.
+ * Throws FileFault for text that is not JSON, is no GeoJSON, names another coordinate system than WGS 84 in
+ * degrees (RFC 7946, section 4, has no other; the crs member of the older GeoJSON may name that one), has two equal headings, or goes beyond a limit.
  *
  * @example
  * ```ts
@@ -72,10 +92,19 @@ export function readGeoJson(bytes: Uint8Array, options: ReadOptions): Table {
   };
   const type = typeOf(top);
   if (type === null) refuse("GeoJSON must have a type", "none", top.line);
-  const crs = member(top, "crs");
-  if (crs !== undefined && !JSON.stringify(crs).includes("CRS84")) {
-    refuse("positions must be in degrees of WGS 84, longitude first, without a crs member", "one", crs.line);
-  }
+  const checkSystem = (node: JsonNode | undefined): void => {
+    const crs = node === undefined ? undefined : member(node, "crs");
+    if (crs === undefined) return;
+    const system = coordinateSystem(crs);
+    if ("other" in system) {
+      refuse(
+        "positions must be in degrees of WGS 84, longitude first: write the file again in that system (EPSG:4326); a crs member must name it or be left out",
+        system.other,
+        crs.line,
+      );
+    } else notes.add(system.note, crs.line, "");
+  };
+  checkSystem(top);
   let features: readonly JsonNode[];
   if (type === "FeatureCollection") {
     const list = member(top, "features");
@@ -90,6 +119,8 @@ export function readGeoJson(bytes: Uint8Array, options: ReadOptions): Table {
   const rows = new ObjectRows(file, maxCells, notes);
   for (const feature of features) {
     const kind = typeOf(feature);
+    if (feature !== top) checkSystem(feature);
+    checkSystem(member(feature, "geometry"));
     if (kind !== null && GEOMETRIES.includes(kind) && feature === top) {
       const cells = kind === "Point" ? position(feature, notes) : NOT_A_POINT;
       addRow(

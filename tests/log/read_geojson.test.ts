@@ -1,11 +1,14 @@
 import { describe, expect, test } from "vitest";
 import { FileFault } from "../../lib/log/mod.ts";
-import { readGeoJson } from "../../lib/log/read_geojson.ts";
+import { GEOJSON_NOTES, readGeoJson } from "../../lib/log/read_geojson.ts";
 import { bytesOf, faultOf } from "./_helpers.ts";
 
 const read = (value: unknown) =>
   readGeoJson(bytesOf(typeof value === "string" ? value : JSON.stringify(value)), { file: "log.geojson" });
 const point = { type: "Point", coordinates: [102.0, 0.5] };
+const named = (name: string) => ({ type: "name", properties: { name } });
+const WGS_84 =
+  "positions must be in degrees of WGS 84, longitude first: write the file again in that system (EPSG:4326); a crs member must name it or be left out";
 const NOT_A_POINT = "a signal's geometry must be a Point or null";
 
 // RFC 7946, section 1.5: the example of a FeatureCollection.
@@ -154,7 +157,30 @@ describe("readGeoJson()", () => {
         geometry: point,
         properties: {},
       },
-      "positions must be in degrees of WGS 84, longitude first, without a crs member, got one on line 1",
+      `${WGS_84}, got "EPSG:27700" on line 1`,
+    ],
+    [
+      {
+        type: "FeatureCollection",
+        crs: null,
+        features: [{ type: "Feature", geometry: point, properties: {} }],
+      },
+      `${WGS_84}, got null, which says that nothing is known on line 1`,
+    ],
+    [
+      {
+        type: "FeatureCollection",
+        crs: { type: "link", properties: { href: "http://example.com/crs/42", type: "proj4" } },
+        features: [{ type: "Feature", geometry: point, properties: {} }],
+      },
+      `${WGS_84}, got one without a name on line 1`,
+    ],
+    [
+      {
+        type: "FeatureCollection",
+        features: [{ type: "Feature", geometry: point, properties: {}, crs: named("not CRS84 at all") }],
+      },
+      `${WGS_84}, got "not CRS84 at all" on line 1`,
     ],
     [
       { type: "Feature", geometry: null, properties: null },
@@ -164,5 +190,25 @@ describe("readGeoJson()", () => {
     const fault = await faultOf(() => read(value));
     expect(fault).toBeInstanceOf(FileFault);
     expect(fault.message).toBe(`Cannot read log.geojson: ${message}`);
+  });
+});
+
+// RFC 7946, section 4, calls the one system that it has "urn:ogc:def:crs:OGC::CRS84". The crs member is of the older
+// GeoJSON (2008), whose section 3.1 gives "urn:ogc:def:crs:OGC:1.3:CRS84" and "EPSG:4326" as examples (from memory).
+describe("readGeoJson() takes a crs member that names WGS 84 in degrees, and says so", () => {
+  test.each([
+    ["urn:ogc:def:crs:OGC:1.3:CRS84", GEOJSON_NOTES.crs84],
+    ["urn:ogc:def:crs:OGC::CRS84", GEOJSON_NOTES.crs84],
+    ["OGC:CRS84", GEOJSON_NOTES.crs84],
+    ["EPSG:4326", GEOJSON_NOTES.epsg4326],
+    ["urn:ogc:def:crs:EPSG::4326", GEOJSON_NOTES.epsg4326],
+  ])("%s", (name, text) => {
+    const table = read({
+      type: "FeatureCollection",
+      crs: named(name),
+      features: [{ type: "Feature", geometry: point, properties: {} }],
+    });
+    expect([table.cell(0, 0), table.cell(0, 1)]).toEqual(["0.5", "102"]);
+    expect(table.notes).toEqual([{ text, count: 1, first: { line: 1, value: "" } }]);
   });
 });
