@@ -45,6 +45,9 @@ const columns: Readonly<Record<string, TaskOption>> = {
   },
   "trial-columns": { value: "FILE", meaning: "another mapping file, where both logs need one" },
 };
+const ownColumns: Readonly<Record<string, TaskOption>> = {
+  columns: { value: "FILE", meaning: "what the columns of a foreign log mean: its mapping file" },
+};
 
 /** Every task of `deno task`. This file imports nothing, so that `--help` works before anything is installed. */
 export const tasks: Readonly<Record<string, Task>> = {
@@ -283,6 +286,8 @@ export const tasks: Readonly<Record<string, Task>> = {
       blind: { meaning: "a helper lays: two lists, one without what lies there" },
       out: { value: "DIR", meaning: "where sheet and log go (default: write-ups/garden-plan)" },
       seed: { value: "N", meaning: "seed of everything drawn by chance, a whole number (default: 1)" },
+      ...ownColumns,
+      ...reading,
     },
     more:
       "With a GARDEN_LOG it first tells which gaps of which pair would shrink the half gap's interval most, then plans the\n" +
@@ -327,6 +332,8 @@ export const tasks: Readonly<Record<string, Task>> = {
       },
       seed: { value: "N", meaning: "seed of everything drawn by chance, a whole number (default: 1)" },
       strict: { meaning: "stop at a faulty row instead of setting it aside" },
+      ...ownColumns,
+      ...reading,
     },
     more: "One rule a machine and discrimination setting. The file holds no site, day, find or note.\n\n" +
       "Status: 0 done; 1 your log or command line; 2 ours; 3 the log is too small to learn from.",

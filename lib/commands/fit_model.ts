@@ -1,6 +1,7 @@
 import { FIELD_ENGINES, type FieldEngine, fitFieldRules } from "../decide/mod.ts";
-import { CommandLineFault, fromHere, readCommandLine, seedOf } from "./_command_line.ts";
+import { columnsOf, CommandLineFault, fromHere, readCommandLine, seedOf } from "./_command_line.ts";
 import { readLogs } from "./_read_logs.ts";
+import { readingOptionsOf } from "./_reading_options.ts";
 import { runTask, say } from "./_run.ts";
 
 await runTask(async (args) => {
@@ -20,7 +21,8 @@ await runTask(async (args) => {
   const { digLog } = await readLogs({
     digLog: fromHere(file),
     machines: machines === undefined ? undefined : fromHere(machines),
-  }, { strict: line.switches.has("strict") });
+    columns: columnsOf(line),
+  }, { strict: line.switches.has("strict"), reading: readingOptionsOf(line) });
   const { season, report } = digLog!;
   const seed = seedOf(line);
   const rules = await fitFieldRules(

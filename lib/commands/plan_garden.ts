@@ -13,8 +13,9 @@ import type { Garden } from "../log/mod.ts";
 import { isPresent } from "../numbers/mod.ts";
 import { logCsv } from "../virtual/mod.ts";
 import { gardenSheet } from "../writeup/garden_sheet.ts";
-import { CommandLineFault, fromHere, readCommandLine, seedOf } from "./_command_line.ts";
+import { columnsOf, CommandLineFault, fromHere, readCommandLine, seedOf } from "./_command_line.ts";
 import { readLogs } from "./_read_logs.ts";
+import { readingOptionsOf } from "./_reading_options.ts";
 import { root, runTask, say } from "./_run.ts";
 
 const demoTargets = "copper disc:24";
@@ -133,7 +134,8 @@ await runTask(async (args) => {
     const { gardenLog } = await readLogs({
       gardenLog: fromHere(log),
       machines: machines === undefined ? undefined : fromHere(machines),
-    }, { strict: false });
+      columns: columnsOf(line),
+    }, { strict: false, reading: readingOptionsOf(line) });
     const garden = gardenLog!.garden, drift = driftOfTrials(garden);
     const wanted = settings ?? garden.trials[0]?.settings ?? garden.trials[0]?.machine;
     usual = wanted ?? usual;

@@ -44,6 +44,33 @@ describe("deno task plan-garden", () => {
     expect(row).toMatchObject({ trial_id: "T291", block: "B21", depth_cm: "8", coil_height_cm: "2" });
   });
 
+  test("a foreign garden log with its mapping gives the plan that the log in the kit's own headings gives", async () => {
+    const own = await Deno.readTextFile(`${root}/datasets/demo/garden-log.csv`);
+    const [head, ...lines] = own.split("\n");
+    const foreign = head!.split(",").map((name) =>
+      name === "gap_cm" ? "Abstand" : name === "target" ? "Ziel" : name
+    );
+    await Deno.writeTextFile(`${room}/foreign.csv`, [foreign.join(","), ...lines].join("\n"));
+    await Deno.copyFile(`${root}/datasets/demo/machines.json`, `${room}/machines.json`);
+    await Deno.writeTextFile(
+      `${room}/mapping.json`,
+      JSON.stringify({
+        schema: "overiron-columns/1",
+        table: "trials",
+        columns: [{ heading: "Abstand", field: "gap_cm" }, { heading: "Ziel", field: "target" }],
+      }),
+    );
+    const mapped = await plan(["foreign.csv", "--columns", "mapping.json", "--out", "mapped"]);
+    const plain = await plan([`${root}/datasets/demo/garden-log.csv`, "--out", "plain"]);
+    expect([mapped.code, mapped.stdout]).toEqual([0, plain.stdout]);
+    expect(await Deno.readTextFile(`${room}/mapped/garden-plan.csv`)).toBe(
+      await Deno.readTextFile(`${room}/plain/garden-plan.csv`),
+    );
+    const without = await plan(["foreign.csv", "--out", "without"]);
+    expect(without.code).toBe(1);
+    expect(without.stderr).toContain("Cannot use foreign.csv: ");
+  });
+
   test("ends with 1 and says why for objects it cannot read and a time too short", async () => {
     const bad = await plan(["--targets", "disc", "--out", "three"]);
     expect([bad.code, bad.stderr.trim()]).toEqual([
