@@ -1,5 +1,6 @@
 // Starts every task. It runs before anything is installed, so it imports nothing but Deno's own modules: it prints the
 // help, installs what is missing from the lock file, and hands over to the pinned Deno.
+import { callOf, flagsOf, HANDED_ON, permissionsOf } from "./_permissions.ts";
 import { helpOf, tasks } from "./_tasks.ts";
 
 const pinned = "2.9.6";
@@ -30,6 +31,14 @@ function readText(path: string): string | null {
   } catch (error) {
     if (error instanceof Deno.errors.NotFound || error instanceof Deno.errors.NotADirectory) return null;
     throw error;
+  }
+}
+
+function realPath(path: string): string | null {
+  try {
+    return Deno.realPathSync(path);
+  } catch {
+    return null;
   }
 }
 
@@ -108,11 +117,47 @@ async function main(): Promise<number> {
     say("Everything is installed.");
     return 0;
   }
+  const here = Deno.env.get("INIT_CWD") ?? Deno.cwd();
+  const deno = pinnedDeno();
+  const folder = permissionsOf(name).run === "kernel" ? Deno.makeTempDirSync({ prefix: "overiron-" }) : null;
+  try {
+    const call = callOf(name, args, { root: root.replace(/\/$/, ""), here, temporary: folder, realPath });
+    return await hand(name, args, { deno, here, folder, flags: flagsOf(name, call, deno) });
+  } finally {
+    if (folder !== null && realPath(folder) !== null) Deno.removeSync(folder, { recursive: true });
+  }
+}
+
+function handedOn(): Record<string, string> {
+  const given = HANDED_ON.flatMap((name) => {
+    const value = Deno.env.get(name);
+    return value === undefined ? [] : [[name, value] as const];
+  });
+  return Object.fromEntries(given);
+}
+
+/** Hands over to the task's own program, with the flags that give it what it may touch; its status. */
+async function hand(
+  name: string,
+  args: readonly string[],
+  { deno, here, folder, flags }: {
+    deno: string;
+    here: string;
+    folder: string | null;
+    flags: readonly string[];
+  },
+): Promise<number> {
+  const cut = permissionsOf(name).everything === undefined;
   // Both the shell and a terminal's Ctrl-C reach the child as well; this process only waits and passes its status on.
-  const child = new Deno.Command(pinnedDeno(), {
-    args: ["run", "-A", "--no-lock", `${root}lib/commands/${name.replaceAll("-", "_")}.ts`, ...args],
+  const child = new Deno.Command(deno, {
+    args: ["run", ...flags, "--no-lock", `${root}lib/commands/${name.replaceAll("-", "_")}.ts`, ...args],
     cwd: root,
-    env: { INIT_CWD: Deno.env.get("INIT_CWD") ?? Deno.cwd() },
+    env: {
+      ...(cut ? handedOn() : {}),
+      INIT_CWD: here,
+      ...(folder === null ? {} : { TMPDIR: folder, TEMP: folder, TMP: folder }),
+    },
+    clearEnv: cut,
     stdin: "inherit",
     stdout: "inherit",
     stderr: "inherit",

@@ -6,7 +6,8 @@ await runTask(async (args) => {
   const flags = line.switches.has("check") ? ["--check"] : [];
   return await runProgram(Deno.execPath(), [
     "run",
-    "-A",
+    `--allow-read=${root}`,
+    `--allow-write=${root}/datasets`,
     "--no-lock",
     `${root}/datasets/make_demo.ts`,
     ...flags,

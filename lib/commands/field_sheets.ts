@@ -1,6 +1,7 @@
 import { parseFieldRules } from "../decide/mod.ts";
 import { readLogFile } from "../log/mod.ts";
-import { emptyLogs, fieldCard, fieldSheets, type Paper, PAPERS } from "../writeup/mod.ts";
+import { fieldCard } from "../writeup/field_card.ts";
+import { emptyLogs, fieldSheets, type Paper, PAPERS } from "../writeup/field_sheets.ts";
 import { CommandLineFault, fromHere, readCommandLine } from "./_command_line.ts";
 import { root, runTask, say } from "./_run.ts";
 

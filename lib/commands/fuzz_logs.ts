@@ -9,7 +9,7 @@ await runTask(async (args) => {
   }
   return await runProgram(Deno.execPath(), [
     "run",
-    "-A",
+    `--allow-read=${root}`,
     "--no-lock",
     `${root}/tests/log/fuzz.ts`,
     count,

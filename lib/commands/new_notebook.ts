@@ -1,5 +1,6 @@
 import { dirname } from "node:path";
-import { notebookTemplate, writeNotebook } from "../writeup/mod.ts";
+import { writeNotebook } from "../writeup/notebook.ts";
+import { notebookTemplate } from "../writeup/notebook_template.ts";
 import { CommandLineFault, readCommandLine } from "./_command_line.ts";
 import { root, runTask, say } from "./_run.ts";
 

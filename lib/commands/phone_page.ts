@@ -1,6 +1,6 @@
 import { parseFieldRules } from "../decide/mod.ts";
 import { parseMachines, readLogFile } from "../log/mod.ts";
-import { phonePage } from "../writeup/mod.ts";
+import { phonePage } from "../writeup/phone_page.ts";
 import { CommandLineFault, fromHere, readCommandLine } from "./_command_line.ts";
 import { root, runTask, say } from "./_run.ts";
 import { inTheirWords } from "./_virtual_output.ts";

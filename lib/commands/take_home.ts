@@ -1,5 +1,5 @@
 import { loadDigLog, machinesFileSchema, readLogFile, readTable } from "../log/mod.ts";
-import { dayInFiveLines, joinExport } from "../writeup/mod.ts";
+import { dayInFiveLines, joinExport } from "../writeup/phone_take_home.ts";
 import { CommandLineFault, fromHere, readCommandLine } from "./_command_line.ts";
 import { readMachines } from "./_read_logs.ts";
 import { runTask, say } from "./_run.ts";

@@ -60,7 +60,15 @@ export async function stageFolder(out: string): Promise<StagedFolder> {
     string,
     string,
   ];
-  await telling(out, "open", () => Deno.mkdir(dirname(place), { recursive: true }));
+  await telling(
+    out,
+    "open",
+    () =>
+      // A task may write to its place and beside it, not to the folder around it: that is there, or is one it may make.
+      Deno.mkdir(dirname(place), { recursive: true }).catch((error) => {
+        if (!(error instanceof Deno.errors.NotCapable)) throw error;
+      }),
+  );
   const unlock = await lock(`${place}.lock`, out);
   try {
     await recover();
