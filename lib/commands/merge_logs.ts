@@ -129,12 +129,19 @@ async function refuseExisting(path: string): Promise<void> {
 
 function summary({ parts, duplicates }: MergedLog): string {
   const lines: string[] = [];
-  for (const { name, rows, written, identical, blank, leftOut, observers } of parts) {
+  for (const { name, rows, written, identical, blank, leftOut, madeOutings, observers } of parts) {
     lines.push(
       `${name}: ${
         plural(rows, "row")
       } in: ${written} written, ${identical} identical, ${leftOut.length} left out, ${blank} blank`,
     );
+    if (madeOutings > 0) {
+      lines.push(
+        `  ${
+          plural(madeOutings, "outing")
+        } made for rows that name none: those of one site, day, machine and observer of this log`,
+      );
+    }
     for (const [observer, count] of observers) {
       lines.push(
         `  ${plural(count, "signal")} ${observer === "" ? "without an observer" : `by ${observer}`}`,

@@ -50,6 +50,8 @@ export interface MergedPart {
   readonly identical: number;
   readonly blank: number;
   readonly leftOut: readonly LeftOut[];
+  /** How many outings were made of its rows that name none: those of one site, day, machine and observer. */
+  readonly madeOutings: number;
   /** How many written rows each observer has; "" is nobody named. */
   readonly observers: ReadonlyMap<string, number>;
 }
@@ -110,6 +112,35 @@ function occasion({ row: { cells } }: Merging): string | null {
   ]);
 }
 
+/**
+ * Gives every row without an outing_id one of its own log. Otherwise a loader would take rows of one site, day and machine
+ * as one outing, though two people walked it. Gives how many were made, by log.
+ */
+function makeOutings(all: readonly Merging[]): ReadonlyMap<string, number> {
+  const taken = new Set(all.flatMap(({ row }) => row.cells.get("outing_id") ?? []));
+  const ids = new Map<string, string>(),
+    numbers = new Map<string, number>(),
+    made = new Map<string, number>();
+  for (const { log, row: { cells } } of all) {
+    if (cells.has("outing_id")) continue;
+    const from = cells.get(MERGED_COLUMN)!;
+    const parts = ["site", "date", "settings", "machine", "observer"].map((name) =>
+      (cells.get(name) ?? "").replace(/\s+/g, " ")
+    );
+    const key = JSON.stringify([from, ...parts]);
+    let id = ids.get(key);
+    if (id === undefined) {
+      let number = numbers.get(from) ?? 0;
+      do id = `${from}:outing-${++number}`; while (taken.has(id));
+      numbers.set(from, number);
+      ids.set(key, id);
+      made.set(log, (made.get(log) ?? 0) + 1);
+    }
+    cells.set("outing_id", id);
+  }
+  return made;
+}
+
 function findDuplicates(all: readonly Merging[]): Duplicate[] {
   const duplicates: Duplicate[] = [];
   const byId = new Map<string, Merging[]>();
@@ -155,7 +186,8 @@ const isText = (name: string): boolean => {
  *
  * Each id gets its log's name in front ("2024:S1"), whatever the other logs are, so that a signal keeps its id from merge
  * to merge; rows that were merged before keep theirs. Cells stay as written. Rows that are the same to the letter are
- * left out but once; others that may be one signal are shown, and kept. A row that cannot be read as a row is left out and
+ * left out but once; others that may be one signal are shown, and kept. Rows that name no outing get one of their own log,
+ * by site, day, settings, machine and observer, so that those of two people or files never become one. A row that cannot be read as a row is left out and
  * listed. Nothing is checked against the schema here: that is for the loaders.
  *
  * Throws FileFault as the readers do; RangeError for fewer than two logs, an odd name, or two logs of one name.
@@ -220,6 +252,7 @@ export async function mergeLogs(
     }
   }
 
+  const madeOutings = makeOutings(all);
   const duplicates = findDuplicates(all);
   const dropped = new Set(
     keepIdentical
@@ -245,6 +278,7 @@ export async function mergeLogs(
       identical: own.length - written.length,
       blank,
       leftOut,
+      madeOutings: madeOutings.get(name) ?? 0,
       observers,
     };
   });

@@ -46,8 +46,10 @@ describe("merge-logs", () => {
     expect(stderr).toBe("Wrote both.csv: 4 signals of 2 logs.\n");
     expect(code).toBe(0);
     expect(stdout).toBe(`ann: 2 rows in: 2 written, 0 identical, 0 left out, 0 blank
+  1 outing made for rows that name none: those of one site, day, machine and observer of this log
   2 signals by Ann
 bo: 2 rows in: 2 written, 0 identical, 0 left out, 0 blank
+  1 outing made for rows that name none: those of one site, day, machine and observer of this log
   2 signals by Bo
 
 One id, day and site, but other cells (both kept: which is right?): 2

@@ -79,6 +79,30 @@ describe("mergeLogs()", () => {
     expect((await mergeLogs([one, { ...one, name: "copy" }], { keepIdentical: true })).rows).toBe(4);
   });
 
+  // Two files of one site, day and machine, nobody named in either, were once loaded as one outing of one person.
+  test("keeps rows that name no outing apart by file, and by person within a file", async () => {
+    const text =
+      `${HEAD}S1,Hay wharf,2024-03-08,300,305,\nS2,Hay wharf,2024-03-08,310,315,\nS3,Hay wharf,2024-03-08,90,95,Bo\n`;
+    const merged = await mergeLogs([
+      log("one", text),
+      log("two", text.replaceAll("S", "T").replace("Tite", "Site")),
+    ]);
+    expect(merged.parts.map(({ madeOutings }) => madeOutings)).toEqual([2, 2]);
+    const { season } = await loadDigLog(file(merged.text), oneMachine);
+    expect(season.signals.map(({ signal_id, outing_id, observer }) => [signal_id, outing_id, observer]))
+      .toEqual([
+        ["one:S1", "one:outing-1", null],
+        ["one:S2", "one:outing-1", null],
+        ["one:S3", "one:outing-2", "Bo"],
+        ["two:T1", "two:outing-1", null],
+        ["two:T2", "two:outing-1", null],
+        ["two:T3", "two:outing-2", "Bo"],
+      ]);
+    expect(season.outings).toHaveLength(4);
+    const again = await mergeLogs([log("before", merged.text), log("new", text)]);
+    expect(again.parts.map(({ madeOutings }) => madeOutings)).toEqual([0, 2]);
+  });
+
   test("shows, and keeps, rows of one id that differ and signals of one occasion", async () => {
     const head = "signal_id,site,seen_at,readings_right,readings_left\n";
     const merged = await mergeLogs([
@@ -230,6 +254,8 @@ describe("mergeLogs()", () => {
               notes: kept_private?.notes,
             }));
           expect(seen(kept)).toEqual(seen(own));
+          const outings = (list: Readonly<typeof own>) => new Set(list.map((each) => each.outing_id)).size;
+          expect(outings(kept)).toBe(outings(own.slice(0, a.length)) + outings(own.slice(a.length)));
         },
       ),
       { numRuns: 40, seed: 6 },
