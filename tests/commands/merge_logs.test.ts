@@ -57,11 +57,11 @@ One id, day and site, but other cells (both kept: which is right?): 2
   ann:S2 (log.csv, line 3) and bo:S2 (log.csv, line 3)
 `);
     expect(await Deno.readTextFile(`${room}/both.csv`)).toBe(
-      `merged_from,signal_id,site,machine,observer,readings_right,readings_left
-ann,ann:S1,Hay wharf,Machine A,Ann,100 105,110
-ann,ann:S2,Hay wharf,Machine A,Ann,x,
-bo,bo:S1,Hay wharf,Machine B,Bo,100 105,110
-bo,bo:S2,Hay wharf,Machine B,Bo,x,
+      `merged_from,signal_id,outing_id,site,machine,observer,readings_right,readings_left
+ann,ann:S1,ann:outing-1,Hay wharf,Machine A,Ann,100 105,110
+ann,ann:S2,ann:outing-1,Hay wharf,Machine A,Ann,x,
+bo,bo:S1,bo:outing-1,Hay wharf,Machine B,Bo,100 105,110
+bo,bo:S2,bo:outing-1,Hay wharf,Machine B,Bo,x,
 `,
     );
     const machines = JSON.parse(await Deno.readTextFile(`${room}/machines.json`));
