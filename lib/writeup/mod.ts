@@ -17,6 +17,7 @@ export * from "./parse_cell.ts";
 export * from "./phone_import.ts";
 export * from "./phone_keypad.ts";
 export * from "./phone_log.ts";
+export * from "./phone_merge.ts";
 export * from "./phone_page.ts";
 export * from "./phone_take_home.ts";
 export * from "./provenance.ts";

@@ -15,7 +15,17 @@ const refuse = (why: string): never => {
   throw new SyntaxError(`This file was not taken in: ${why}. Nothing on this phone was changed`);
 };
 
-/** Reads CSV by RFC 4180; a quote that is never closed, or a row of another length, means that the file is cut or is not ours. */
+/**
+ * Reads CSV by RFC 4180; a quote that is never closed, or a row of another length, means that the file is cut or is not ours.
+ *
+ * Gives rows of cells as text. Throws SyntaxError in words for the person at the phone.
+ *
+ * @example
+ * ```ts
+ * import { csvRows } from "./phone_import.ts";
+ * if (csvRows('a,"b ""c"""\r\n')[0]![1] !== 'b "c"') throw new Error("wrong");
+ * ```
+ */
 export function csvRows(text: string): string[][] {
   const rows: string[][] = [];
   let row: string[] = [], cell = "", quoted = false, wasQuoted = false;
@@ -54,6 +64,21 @@ export function csvRows(text: string): string[][] {
   return rows;
 }
 
+/**
+ * Gives how many signals a file holds by its own name, as the phone page names it; null where the name does not say. A browser may add
+ * " (1)" to a name that is taken.
+ *
+ * @example
+ * ```ts
+ * import { signalsNamed } from "./phone_import.ts";
+ * if (signalsNamed("dig-log-2026-05-02-12-signals (1).csv") !== 12) throw new Error("wrong");
+ * ```
+ */
+export function signalsNamed(name: string): number | null {
+  const count = /-(\d+)-signals(?: ?\(\d+\))?\.(?:csv|json)$/.exec(name)?.[1];
+  return count === undefined ? null : Number(count);
+}
+
 function rowsOf(text: string): { rows: Row[]; outings: Record<string, unknown> } {
   const body = text.replace(/^\ufeff/, "");
   if (!body.trimStart().startsWith("{")) {
@@ -61,6 +86,7 @@ function rowsOf(text: string): { rows: Row[]; outings: Record<string, unknown> }
     if (!headings.includes("signal_id") || !headings.includes("outing_id")) {
       return refuse("it is not a log that this page saved");
     }
+    if (!/[\r\n]$/.test(body)) return refuse("its last line has no end: it is cut off");
     return {
       rows: rest.map((cells) => Object.fromEntries(headings.map((name, j) => [name, cells[j]!]))),
       outings: {},
@@ -86,12 +112,28 @@ function rowsOf(text: string): { rows: Row[]; outings: Record<string, unknown> }
 }
 
 /**
- * Takes a saved log apart again, CSV or JSON.
+ * Takes a saved log apart again, CSV or JSON. A file cut off between two rows is known by its name, which says how many signals it holds.
  *
  * Throws SyntaxError with words for the person at the phone: a file that is cut off, of another version, or not a log of this page.
+ *
+ * @example
+ * ```ts
+ * import { parsePhoneFile } from "./phone_import.ts";
+ * const text = "signal_id,outing_id,site,dug\r\na-01,a,K7,no\r\n";
+ * if (parsePhoneFile(text).signals.get("a-01")!.values.dug !== "no") throw new Error("wrong");
+ * let message = "";
+ * try { parsePhoneFile(text, { name: "dig-log-2026-05-02-2-signals.csv" }); } catch (error) { message = (error as Error).message; }
+ * if (!message.includes("its name says 2 signals")) throw new Error(message);
+ * ```
  */
-export function parsePhoneFile(text: string): PhoneFile {
+export function parsePhoneFile(text: string, options: { readonly name?: string } = {}): PhoneFile {
   const { rows, outings: stated } = rowsOf(text);
+  const named = signalsNamed(options.name ?? "");
+  if (named !== null && named !== rows.length) {
+    return refuse(
+      `its name says ${named} signals, but it holds ${rows.length}: it is cut off, or was changed`,
+    );
+  }
   const outings = new Map<string, Row>();
   const signals = new Map<string, { outing: string; values: Row; finds: Row[] }>();
   const filled = (from: Record<string, unknown>, keep: (name: string) => boolean): Row =>

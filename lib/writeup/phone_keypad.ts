@@ -47,7 +47,7 @@ export function pressKey(cell: string, key: PadKey): string {
       return END_OF_NUMBER.test(cell) || last === LONE ? summary ? cell : `${cell} ` : cell;
     case "none":
       if (summary || last === "-") return cell;
-      return last === LONE || END_OF_NUMBER.test(cell) ? `${cell} ${LONE}` : `${cell}${LONE}`;
+      return last === "" ? `${cell}${LONE}` : `${cell.replace(/(?<=\d)\.$/, "")} ${LONE}`;
     case "to":
       return END_OF_NUMBER.test(cell) && !cell.includes(" ") && (cell.match(/\d-/g) ?? []).length < 2
         ? `${cell}-`
@@ -65,10 +65,27 @@ export function pressKey(cell: string, key: PadKey): string {
   }
 }
 
-/** A readings cell without what was begun and not finished: a space, a joining hyphen, a point or a sign at its end. */
+/**
+ * Gives a readings cell without what was begun and not finished: a space, a joining hyphen, a point or a sign at its end.
+ *
+ * @example
+ * ```ts
+ * import { tidyReadings } from "./phone_keypad.ts";
+ * if (tidyReadings("22-38-") !== "22-38" || tidyReadings("412 .") !== "412 .") throw new Error("wrong");
+ * ```
+ */
 export const tidyReadings = (cell: string): string => cell.replace(/(?:(?<=\d)[-.]|(?<=^|[ -])-| )+$/, "");
 
-/** What a cell of the pad comes to: passes, nothing, or the rule that it breaks. */
+/**
+ * Tells what a cell of the pad comes to: passes, nothing, or the rule that it breaks, as the kit's own reader says it.
+ *
+ * @example
+ * ```ts
+ * import { padPasses } from "./phone_keypad.ts";
+ * const { passes } = padPasses("412 . ", { low: 0, high: 600, step: 1 });
+ * if (passes?.readings[0] !== 412 || passes.silent !== 1) throw new Error("wrong");
+ * ```
+ */
 export function padPasses(
   cell: string | undefined,
   scale: Machine["scale"],

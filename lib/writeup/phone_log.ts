@@ -1,9 +1,15 @@
 import { FIELDS } from "../log/fields.ts";
-import { parsePhoneFile } from "./phone_import.ts";
 import { tidyReadings } from "./phone_keypad.ts";
 
 /** What was written into one record, by field name; a field that was never touched is not there. */
 export type Values = Readonly<Record<string, string>>;
+
+/** What stood in a record before another version of it was taken from a file. */
+export interface EarlierVersion {
+  readonly values: Values;
+  /** Of a signal only. */
+  readonly finds?: readonly Values[];
+}
 
 /** An outing as the phone keeps it. */
 export interface PhoneOuting {
@@ -13,6 +19,7 @@ export interface PhoneOuting {
   readonly deleted: boolean;
   /** The count of changes on this phone at its last one. */
   readonly revision: number;
+  readonly earlier?: readonly EarlierVersion[];
 }
 
 /** A signal as the phone keeps it, with what came out of its hole. */
@@ -24,6 +31,7 @@ export interface PhoneSignal {
   readonly finds: readonly Values[];
   readonly deleted: boolean;
   readonly revision: number;
+  readonly earlier?: readonly EarlierVersion[];
 }
 
 /** All that the phone keeps. */
@@ -115,8 +123,42 @@ const READINGS = new Set(
     { name },
   ) => name),
 );
-const tidied = (name: string, text: string): string =>
-  READINGS.has(name.replace(/_\d+$/, "")) ? tidyReadings(text) : text;
+
+const NUMBERS = new Map(
+  [...FIELDS.outing, ...FIELDS.signal, ...FIELDS.find].filter(({ kind }) =>
+    kind === "number" || kind === "integer"
+  ).map((field) => [field.name, field]),
+);
+
+/**
+ * Tells why the kit would refuse a number as it was typed, in a few words; null where it would take it, and for fields that are no numbers.
+ *
+ * @example
+ * ```ts
+ * import { numberFault } from "./phone_log.ts";
+ * if (numberFault("coil_height_cm", "500") !== "must be 0 to 100") throw new Error("wrong");
+ * ```
+ */
+export function numberFault(name: string, text: string): string | null {
+  const field = NUMBERS.get(name.replace(/_\d+$/, ""));
+  const cell = tidied(name, text);
+  if (field === undefined || cell === "") return null;
+  const { kind, low, high } = field;
+  const value = Number(cell);
+  if (!Number.isFinite(value)) return "must be a number";
+  if (kind === "integer" && !Number.isInteger(value)) return "must be a whole number";
+  return (low !== null && value < low) || (high !== null && value > high)
+    ? `must be ${low ?? "any"} to ${high ?? "any"}`
+    : null;
+}
+
+/** The text of a cell as a file holds it: readings and numbers without what was begun and not finished. */
+export const tidied = (name: string, text: string): string =>
+  NUMBERS.has(name.replace(/_\d+$/, ""))
+    ? text.replace(/[.-]+$/, "")
+    : READINGS.has(name.replace(/_\d+$/, ""))
+    ? tidyReadings(text)
+    : text;
 
 /** Rows of an export, one a signal: the text of each column, empty where nothing was written. */
 export function exportRows(log: PhoneLog, columns: readonly string[]): string[][] {
@@ -153,60 +195,4 @@ export function phoneJson(log: PhoneLog, options: { readonly coordinates?: boole
   return `${
     JSON.stringify({ schema: "overiron-phone-log/1", count: signals.length, outings, signals }, null, 1)
   }\n`;
-}
-
-/** What a file brought back adds to what the phone keeps. */
-export interface Merged {
-  readonly newOutings: readonly PhoneOuting[];
-  readonly newSignals: readonly PhoneSignal[];
-  /** Signals that are here already, word for word. */
-  readonly same: number;
-  /** Signals that are here already and say something else: those on the phone stand. */
-  readonly different: readonly string[];
-}
-
-/**
- * Tells what a saved file would add to the phone. Nothing on the phone is changed by it, whatever the file holds.
- *
- * Throws SyntaxError, in words for the person with the phone, for a file that is cut off or is no log of this page.
- */
-export function mergePhoneFile(log: PhoneLog, text: string): Merged {
-  const file = parsePhoneFile(text);
-  const outings = new Set(log.outings.map(({ id }) => id));
-  const signals = new Map(log.signals.map((signal) => [signal.id, signal]));
-  const numbers = new Map<string, number>();
-  for (const { outing, number } of log.signals) {
-    numbers.set(outing, Math.max(numbers.get(outing) ?? 0, number));
-  }
-  const newSignals: PhoneSignal[] = [], different: string[] = [];
-  let same = 0;
-  for (const [id, { outing, values, finds }] of file.signals) {
-    const here = signals.get(id);
-    if (here === undefined || here.deleted) {
-      const number = here?.number ??
-        Math.max((numbers.get(outing) ?? 0) + 1, Number(/-(\d+)$/.exec(id)?.[1] ?? 0));
-      numbers.set(outing, Math.max(numbers.get(outing) ?? 0, number));
-      newSignals.push({ id, outing, number, values, finds, deleted: false, revision: 0 });
-      continue;
-    }
-    const text = (of: { values: Values; finds: readonly Values[] }): string =>
-      JSON.stringify(
-        [of.values, ...of.finds].map((each) => Object.entries(each).sort(([a], [b]) => a < b ? -1 : 1)),
-      );
-    const { latitude: _, longitude: __, ...bare } = here.values;
-    if (
-      text({ values, finds }) === text(here) || text({ values, finds }) === text({ ...here, values: bare })
-    ) same++;
-    else different.push(id);
-  }
-  const newOutings = [...file.outings].filter(([id]) => !outings.has(id)).map((
-    [id, values],
-  ): PhoneOuting => ({
-    id,
-    values,
-    ended: true,
-    deleted: false,
-    revision: 0,
-  }));
-  return { newOutings, newSignals, same, different };
 }

@@ -96,7 +96,16 @@ export function entry(options: {
 }): HTMLElement {
   const { name, label, value = "", type = "text", hint, mode, list = [], long, put } = options;
   const id = `entry-${name}`, listId = `list-${name}`;
-  const put_ = (event: Event): void => put((event.target as HTMLInputElement).value);
+  const put_ = (event: Event): void => {
+    const line = event.target as HTMLInputElement;
+    const typed = mode === "numeric"
+      ? line.value.replace(/\D/g, "").slice(0, 3)
+      : mode === "decimal"
+      ? /^-?\d*\.?\d*/.exec(line.value.replace(",", "."))![0]
+      : line.value;
+    if (typed !== line.value) line.value = typed;
+    put(typed);
+  };
   const box = h(long ? "textarea" : "input", {
     id,
     "data-key": id,

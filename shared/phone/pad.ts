@@ -1,5 +1,6 @@
 import type { Machine } from "../../lib/log/machines.ts";
 import { type PadKey, padPasses, pressKey } from "../../lib/writeup/phone_keypad.ts";
+import { numberFault } from "../../lib/writeup/phone_log.ts";
 import { button, h } from "./dom.ts";
 
 /** One cell that the keypad may write into. */
@@ -31,7 +32,7 @@ export function pad(options: {
   const plain = cell.kind === "number";
   const press = (key: PadKey): void => write(cell.name, pressKey(cell.value ?? "", key));
   const fault = (each: PadCell): string | null =>
-    each.kind === "number" ? null : padPasses(each.value, scale).fault;
+    each.kind === "number" ? numberFault(each.name, each.value ?? "") : padPasses(each.value, scale).fault;
   const key = (text: string, name: PadKey, attributes: Record<string, unknown> = {}): HTMLElement =>
     button(text, () => press(name), { "data-key": `pad-${name}`, ...attributes });
   const onwardLook = { class: "word onward", "data-key": "pad-onward" };

@@ -42,7 +42,7 @@ interface Work {
   readonly write: (transaction: IDBTransaction) => Promise<void>;
   readonly kind?: Kind;
   readonly id?: string;
-  readonly patch?: Patch;
+  readonly change?: (record: Record_) => Record_;
   readonly records?: readonly Record_[];
 }
 
@@ -102,12 +102,12 @@ export class Store {
     };
     // What was changed in this window while the storage was read is not in it yet.
     for (const waiting of this.#queue) {
-      const { kind, id, patch, records } = waiting;
+      const { kind, id, change, records } = waiting;
       if (kind === undefined) continue;
       for (const record of records ?? []) this.#keep(kind, record);
       const record = kind === "outings" ? this.outings.get(id ?? "") : this.signals.get(id ?? "");
-      if (patch !== undefined && record !== undefined) {
-        this.#keep(kind, { ...applyPatch(record as PhoneSignal, patch), revision: this.meta.revision });
+      if (change !== undefined && record !== undefined) {
+        this.#keep(kind, { ...change(record), revision: this.meta.revision });
       }
     }
   }
@@ -130,26 +130,29 @@ export class Store {
 
   /** Makes one change: at once in the window, and in the phone's storage by a transaction of its own. */
   patch(kind: Kind, id: string, patch: Patch): void {
+    this.change(kind, id, (record) => applyPatch(record as PhoneSignal, patch));
+  }
+
+  /** Changes a record by a function, which is given what the storage holds by then. */
+  change(kind: Kind, id: string, change: (record: Record_) => Record_): void {
     const record = kind === "outings" ? this.outings.get(id) : this.signals.get(id);
     if (record === undefined) return;
-    this.#keep(kind, { ...applyPatch(record as PhoneSignal, patch), revision: this.meta.revision + 1 });
+    this.#keep(kind, { ...change(record), revision: this.meta.revision + 1 });
     this.meta = { ...this.meta, revision: this.meta.revision + 1 };
     const write = async (transaction: IDBTransaction): Promise<void> => {
       const store = transaction.objectStore(kind);
       const here = await done(store.get(id) as IDBRequest<Record_ | undefined>);
       const revision = await this.#count(transaction);
-      const next = { ...applyPatch((here ?? record) as PhoneSignal, patch), revision };
+      const next = { ...change(here ?? record), revision };
       store.put(next);
       // What was changed since then waits in the queue: the window must not fall back behind it.
-      let shown = next;
+      let shown: Record_ = next;
       for (const waiting of this.#queue.slice(1)) {
-        if (waiting.kind === kind && waiting.id === id && waiting.patch) {
-          shown = applyPatch(shown, waiting.patch);
-        }
+        if (waiting.kind === kind && waiting.id === id && waiting.change) shown = waiting.change(shown);
       }
       this.#keep(kind, shown);
     };
-    this.#later({ write, kind, id, patch });
+    this.#later({ write, kind, id, change });
   }
 
   async #count(transaction: IDBTransaction): Promise<number> {

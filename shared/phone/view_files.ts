@@ -1,6 +1,8 @@
-import { mergePhoneFile, phoneCsv, phoneJson, standingSignals } from "../../lib/writeup/phone_log.ts";
+import { phoneCsv, phoneJson, standingSignals } from "../../lib/writeup/phone_log.ts";
+import { mergePhoneFile } from "../../lib/writeup/phone_merge.ts";
 import type { App } from "./app.ts";
 import { button, choices, h, many } from "./dom.ts";
+import { differencesView, earlierView, showDifferences } from "./view_differences.ts";
 
 let withCoordinates = false;
 /** The file made last, until the person says whether it arrived. */
@@ -49,13 +51,18 @@ async function share(app: App): Promise<void> {
 async function bringBack(app: App, file: File): Promise<void> {
   try {
     const text = new TextDecoder("utf-8", { fatal: true }).decode(await file.arrayBuffer());
-    const { newOutings, newSignals, same, different } = mergePhoneFile(app.store.log(), text);
+    const { newOutings, newSignals, same, different } = mergePhoneFile(app.store.log(), text, {
+      name: file.name,
+    });
     if (newOutings.length > 0) app.store.add("outings", newOutings);
     if (newSignals.length > 0) app.store.add("signals", newSignals);
+    showDifferences(different);
     app.notice = `${many(newSignals.length, "signal")} came back, ${same} were here already` +
       (different.length === 0
         ? "."
-        : `, ${different.length} say something else than the file: those on this phone stand.`);
+        : `. ${
+          many(different.length, "record")
+        } on this phone and in the file differ: the phone's stand, unless you take the file's below.`);
   } catch (error) {
     app.notice = error instanceof SyntaxError
       ? `${error.message}.`
@@ -133,9 +140,11 @@ export function filesView(app: App): HTMLElement[] {
     h(
       "p",
       { class: "soft" },
-      "A CSV or JSON that this page saved. It adds what is missing and changes nothing that is here.",
+      "A CSV or JSON that this page saved. It adds what is missing and changes nothing that is here, until you say so.",
     ),
     h("label", { class: "file", for: "bring" }, "Choose a file", input),
+    ...differencesView(app),
+    ...earlierView(app),
     h("div", { class: "bar" }, button("Back", () => app.go({ view: "home" }))),
   ].filter((each) => each !== null);
 }

@@ -1,7 +1,9 @@
 import { WORDS } from "../../lib/log/words.ts";
 import { type App, phoneClock } from "./app.ts";
 import { button, choices, entry, h, many } from "./dom.ts";
+import { numberFault } from "../../lib/writeup/phone_log.ts";
 import { stopRules } from "./stop.ts";
+import { holesOf } from "./view_outing.ts";
 
 const shown = (word: string): string => word.replaceAll("-", " ");
 
@@ -42,6 +44,7 @@ export function homeView(app: App): HTMLElement[] {
           { class: "list" },
           outings.map(({ id, values, ended }) => {
             const signals = app.signalsOf(id);
+            const holes = Math.max(0, holesOf(app, id).dug - Number(values.holes_filled ?? 0));
             const unsaved = signals.filter(({ revision }) => revision > app.store.meta.saved).length;
             return h(
               "li",
@@ -58,7 +61,7 @@ export function homeView(app: App): HTMLElement[] {
                   "span",
                   {},
                   `${many(signals.length, "signal")}${unsaved > 0 ? `, ${unsaved} not in a file` : ""}${
-                    ended ? "" : ", open"
+                    ended ? holes === 0 ? "" : `, ${many(holes, "hole")} not filled` : ", open"
                   }`,
                 ),
               ),
@@ -97,8 +100,18 @@ export function startView(app: App): HTMLElement[] {
   if (settings.length === 0 && machines.length === 1) draft.machine ??= machines[0]!.machine;
   const start = (): void => {
     const site = (draft.site ?? "").trim() !== "", settings = (draft.settings ?? draft.machine) !== undefined;
-    if (!site || !settings) {
-      app.notice = site ? "Choose the settings set first." : "Give the site a code first.";
+    const wrong = [["balance", "The ground balance"], ["coil_height_cm", "The coil height"]].flatMap((
+      [name, words],
+    ) => {
+      const fault = numberFault(name!, draft[name!] ?? "");
+      return fault === null ? [] : [`${words} ${fault}.`];
+    });
+    if (!site || !settings || wrong.length > 0) {
+      app.notice = !site
+        ? "Give the site a code first."
+        : !settings
+        ? "Choose the settings set first."
+        : wrong.join(" ");
       app.draw();
       return scrollTo(0, 0);
     }
@@ -108,7 +121,7 @@ export function startView(app: App): HTMLElement[] {
     const id = `${(draft.date ?? clock.date).replaceAll("-", "")}-${tail}`;
     const values = { ...draft, ...(draft.date === clock.date && !behind ? { started_at: clock.time } : {}) };
     app.store.add("outings", [{ id, values, ended: false, deleted: false, revision: 0 }]);
-    for (const name of ["date", "check_start", "site_private"]) delete draft[name];
+    for (const name of ["date", "moisture", "balance", "site_private"]) delete draft[name];
     app.go({ view: "outing", id });
   };
   return [

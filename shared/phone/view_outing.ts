@@ -143,19 +143,32 @@ function checkView(app: App): HTMLElement[] {
   ];
 }
 
+/** Holes of an outing: dug to their end, and those where the person stopped. */
+export function holesOf(app: App, outing: string): { readonly dug: number; readonly stopped: number } {
+  const count = (word: string): number =>
+    app.signalsOf(outing).filter(({ values }) => values.dug === word).length;
+  return { dug: count("yes"), stopped: count("stopped") };
+}
+
 function endView(app: App): HTMLElement[] {
   const { id, values, ended } = app.store.outings.get(app.place.id!)!;
-  const dug =
-    app.signalsOf(id).filter((signal) => signal.values.dug === "yes" || signal.values.dug === "stopped")
-      .length;
+  const { dug, stopped } = holesOf(app, id);
   const filled = values.holes_filled ?? "";
-  const equal = Number(filled) === dug && filled !== "";
+  const said = filled === "" ? null : Number(filled);
   const open = app.signalsOf(id).filter((signal) => signal.values.dug === undefined).length;
   const put = (name: string) => (value: string): void =>
     app.put("outings", id, ["values", name], value || null, { quiet: true });
   return [
     h("h1", { tabindex: "-1" }, "End of the outing"),
-    h("p", {}, `Holes dug: ${dug}.`),
+    h(
+      "p",
+      {},
+      `Holes dug: ${dug}.${
+        stopped === 0
+          ? ""
+          : ` Stopped at: ${stopped}; fill it, unless it must stay as it is for those you call.`
+      }`,
+    ),
     entry({
       name: "holes_filled",
       label: "Holes filled",
@@ -163,11 +176,13 @@ function endView(app: App): HTMLElement[] {
       value: filled,
       put: (value) => app.put("outings", id, ["values", "holes_filled"], value || null),
     }),
-    filled !== "" && !equal
+    said !== null && !(said >= dug && said <= dug + stopped)
       ? h(
         "p",
         { class: "alarm", role: "alert" },
-        `${dug} dug, ${filled} filled: go back and fill what is open.`,
+        said < dug
+          ? `${dug} dug, ${filled} filled: go back and fill what is open.`
+          : `${dug + stopped} dug, ${filled} filled: count again, or write down the hole that is missing.`,
       )
       : null,
     open > 0 ? h("p", { class: "soft" }, `Signals without a word on digging: ${open}.`) : null,

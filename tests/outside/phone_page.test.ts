@@ -2,7 +2,7 @@ import { Buffer } from "node:buffer";
 import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { openRule, verdict } from "../../lib/decide/mod.ts";
-import { loadDigLog, type Signal } from "../../lib/log/mod.ts";
+import { loadDigLog, type Signal, SUSPICIOUS } from "../../lib/log/mod.ts";
 import { chromiumPath, mustHavePrograms } from "./_programs.ts";
 import {
   launch,
@@ -118,7 +118,8 @@ describe.runIf(there)("the phone page in Chromium", () => {
     expect(full.length).toBeLessThanOrEqual(25);
     await open(async (page) => {
       await startOuting(page);
-      await taps(page, full.join("  "));
+      for (const key of full) await tap(page, key);
+      await stored(page);
       const { signals, outings } = await storage(page);
       expect(outings[0]!.values).toMatchObject({
         site: "K7",
@@ -207,8 +208,8 @@ describe.runIf(there)("the phone page in Chromium", () => {
     const axe = await Deno.readTextFile(new URL("../../node_modules/axe-core/axe.min.js", import.meta.url));
     const faults: string[] = [];
     let contrasts = 0;
-    for (const theme of ["light", "dark"] as const) {
-      await open(async (page) => {
+    const inTheme = (theme: "light" | "dark") =>
+      open(async (page) => {
         await startOuting(page);
         await page.evaluate(axe);
         const look = async (view: string): Promise<void> => {
@@ -261,24 +262,23 @@ describe.runIf(there)("the phone page in Chromium", () => {
           await look(view);
         }
       }, { theme });
-    }
+    await Promise.all([inTheme("light"), inTheme("dark")]);
     expect(faults).toEqual([]);
     expect(contrasts).toBe(2 * (VIEWS.length + 1));
   });
 
   const enter = async (page: Page, signal: Signal): Promise<void> => {
-    await tap(page, "New signal");
-    await page.waitForSelector(".keys");
+    const keys = ["New signal"];
     for (const side of ["right", "left", "cross"] as const) {
       const passes = signal[side];
       if (passes === null || passes.kind !== "passes") continue;
-      await tap(page, `cell-readings_${side}`);
-      await page.keyboard.type(passes.written.replaceAll(" x", "x").replaceAll(" ", ","));
+      keys.push(`cell-readings_${side}`, ...padKeys(passes.written.replaceAll("x", ".")));
     }
-    await tap(page, "step-signs");
+    keys.push("step-signs");
     for (const field of ["both_ways", "after_turn", "iron_near", "depth_indicated"] as const) {
-      if (typeof signal[field] === "string") await tap(page, `${field}=${signal[field]}`);
+      if (typeof signal[field] === "string") keys.push(`${field}=${signal[field]}`);
     }
+    await taps(page, keys.join("  "));
   };
 
   test("the verdict's chances are the library's to 1e-12; stop rules stand above it; the own call comes first", async () => {
@@ -296,9 +296,9 @@ describe.runIf(there)("the phone page in Chromium", () => {
       const answers = new Set<string>();
       for (const signal of chosen) {
         await enter(page, signal);
-        await tap(page, "next-step");
+        await taps(page, "next-step");
         expect(await page.locator(".verdict").count()).toBe(0);
-        await tap(page, "my_call=good");
+        await taps(page, "my_call=good");
         const shown = (await page.locator(".verdict").getAttribute("data-chances"))!.split(" ").map(Number);
         const said = verdict(library, signal, {
           settings: "A-open",
@@ -331,9 +331,9 @@ describe.runIf(there)("the phone page in Chromium", () => {
           my_call: "good",
         });
         // The call stands once the verdict was seen.
-        await tap(page, "step-signs");
+        await taps(page, "step-signs");
         expect(await page.locator(`[data-key="my_call=iron"]`).isDisabled()).toBe(true);
-        await tap(page, "List");
+        await taps(page, "List");
       }
       expect(answers.size).toBe(2);
     });
@@ -586,16 +586,78 @@ describe.runIf(there)("the phone page in Chromium", () => {
     }, { clock: "2001-01-01T00:00:00" });
   });
 
-  test("holes filled must equal holes dug", async () => {
+  test("a count of holes filled that is not that of holes dug is told; it goes into the file", async () => {
     await open(async (page) => {
       await startOuting(page);
-      await taps(page, "New signal  pad-4  step-hole  dug=yes  List  End outing");
-      await page.locator("#entry-holes_filled").pressSequentially("2");
-      expect(await page.locator("p.alarm").textContent()).toBe(
-        "1 dug, 2 filled: go back and fill what is open.",
+      await taps(page, "New signal  pad-4  step-hole  dug=yes  next-signal  pad-4  step-hole  dug=yes");
+      await taps(page, "List  End outing");
+      const alarm = async (count: string): Promise<string | null> => {
+        await page.fill("#entry-holes_filled", count);
+        await stored(page);
+        return await page.locator("p.alarm").count() === 0
+          ? null
+          : await page.locator("p.alarm").textContent();
+      };
+      expect(await alarm("1")).toBe("2 dug, 1 filled: go back and fill what is open.");
+      expect(await alarm("3")).toBe("2 dug, 3 filled: count again, or write down the hole that is missing.");
+      expect(await alarm("2")).toBeNull();
+      // A hole that was stopped may have to stay open: both counts are right then.
+      await taps(page, "Back  New signal  pad-4  step-hole  dug=stopped  List  End outing");
+      expect(await alarm("3")).toBeNull();
+      expect(await alarm("2")).toBeNull();
+      expect(await alarm("1 or so")).toBe("2 dug, 1 filled: go back and fill what is open.");
+      await taps(page, "ended=ended  Save to a file");
+      const [download] = await Promise.all([page.waitForEvent("download"), tap(page, "Save CSV")]);
+      const bytes = await Deno.readFile(await download.path());
+      const { season, report } = await loadDigLog({ name: "log.csv", bytes }, kit.machines);
+      expect(season.outings![0]!.holes_filled).toBe(1);
+      expect(report.flags.map(({ text }) => text)).toContain(SUSPICIOUS.holesOpen);
+      await taps(page, "Back");
+      expect(await page.locator(".list").textContent()).toContain("1 hole not filled");
+    });
+  });
+
+  test("where a file differs, its version is taken signal by signal, by a second step, and the phone's is kept", async () => {
+    await open(async (page) => {
+      await startOuting(page);
+      await taps(page, SMALLEST.join("  "));
+      await taps(page, "next-signal  pad-9  pad-0  step-hole  dug=no  List  Home  Files");
+      const [download] = await Promise.all([page.waitForEvent("download"), tap(page, "Save CSV")]);
+      const text = await Deno.readTextFile(await download.path());
+      const name = download.suggestedFilename();
+      const bring = async (changed: string, as = name): Promise<void> => {
+        await taps(page, "Back  Files");
+        await page.setInputFiles("#bring", { name: as, mimeType: "text/csv", buffer: Buffer.from(changed) });
+        await page.waitForSelector(".notice");
+      };
+      const before = (await storage(page)).signals;
+      await bring(text.split("\r\n").slice(0, 2).join("\r\n") + "\r\n");
+      expect(await page.locator(".notice").textContent()).toMatch(/its name says 2 signals, but it holds 1/);
+      await bring(text.replace(",412,409,", ",415,409,").replace(",90,", ",95,"), "log.csv");
+      expect(await page.locator(".notice").textContent()).toMatch(
+        /2 records on this phone and in the file differ/,
       );
-      await page.fill("#entry-holes_filled", "1");
-      expect(await page.locator("p.alarm").count()).toBe(0);
+      const [one, two] = before.map(({ id }) => id);
+      expect(await page.locator(".difference").first().textContent()).toMatch(
+        /Signal 1 of K7.*Readings rightphone: 412file: 415/,
+      );
+      await taps(page, `take-${one}`);
+      expect((await storage(page)).signals).toEqual(before);
+      await taps(page, `keep-${one}`);
+      expect((await storage(page)).signals).toEqual(before);
+      await bring(text.replace(",412,409,", ",415,409,").replace(",90,", ",95,"), "log.csv");
+      await taps(page, `take-${two}  taken-${two}  keep-${one}`);
+      expect(await page.locator(".difference").count()).toBe(0);
+      const after = (await storage(page)).signals;
+      expect(after[0]).toEqual(before[0]);
+      expect(after[1]!.values).toEqual({ ...before[1]!.values, readings_right: "95" });
+      expect(after[1]!.earlier).toEqual([{ values: before[1]!.values, finds: [] }]);
+      await page.reload();
+      await page.waitForSelector("html[data-ready]");
+      await taps(page, `back-${two}`);
+      const back = (await storage(page)).signals[1]!;
+      expect(back.values).toEqual(before[1]!.values);
+      expect(back.earlier).toEqual([{ values: after[1]!.values, finds: [] }]);
     });
   });
 });
