@@ -1,4 +1,5 @@
 import { CommandLineFault } from "./_command_line.ts";
+import { endWithParent } from "./_end_with_parent.ts";
 
 /** The project's root folder, without a slash at its end. */
 export const root: string = new URL("../..", import.meta.url).pathname.replace(/\/$/, "");
@@ -19,6 +20,8 @@ interface WithStatus {
  */
 export async function runTask(main: (args: readonly string[]) => Promise<number>): Promise<never> {
   let status = 2;
+  // The kernels go with this process by themselves, and what is half written the next run clears away.
+  endWithParent(() => Deno.exit(130));
   try {
     status = await main(Deno.args);
   } catch (error) {

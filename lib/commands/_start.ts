@@ -1,6 +1,8 @@
 // Starts every task. It runs before anything is installed, so it imports nothing but Deno's own modules: it prints the
 // help, installs what is missing from the lock file, and hands over to the pinned Deno.
 import { callOf, flagsOf, HANDED_ON, permissionsOf } from "./_permissions.ts";
+import { endWithParent } from "./_end_with_parent.ts";
+import { ownFolder } from "./_own_folder.ts";
 import { helpOf, tasks } from "./_tasks.ts";
 
 const pinned = "2.9.6";
@@ -119,13 +121,10 @@ async function main(): Promise<number> {
   }
   const here = Deno.env.get("INIT_CWD") ?? Deno.cwd();
   const deno = pinnedDeno();
-  const folder = permissionsOf(name).run === "kernel" ? Deno.makeTempDirSync({ prefix: "overiron-" }) : null;
-  try {
-    const call = callOf(name, args, { root: root.replace(/\/$/, ""), here, temporary: folder, realPath });
-    return await hand(name, args, { deno, here, folder, flags: flagsOf(name, call, deno) });
-  } finally {
-    if (folder !== null && realPath(folder) !== null) Deno.removeSync(folder, { recursive: true });
-  }
+  using own = permissionsOf(name).run === "kernel" ? ownFolder() : null;
+  const folder = own?.path ?? null;
+  const call = callOf(name, args, { root: root.replace(/\/$/, ""), here, temporary: folder, realPath });
+  return await hand(name, args, { deno, here, folder, flags: flagsOf(name, call, deno) });
 }
 
 function handedOn(): Record<string, string> {
@@ -163,15 +162,15 @@ async function hand(
     stderr: "inherit",
   }).spawn();
   Deno.addSignalListener("SIGINT", () => {});
-  if (Deno.build.os !== "windows") {
-    Deno.addSignalListener("SIGTERM", () => {
-      try {
-        child.kill("SIGTERM");
-      } catch {
-        // It has ended already.
-      }
-    });
-  }
+  const end = (): void => {
+    try {
+      child.kill("SIGTERM");
+    } catch {
+      // It has ended already.
+    }
+  };
+  endWithParent(end, { above: true });
+  if (Deno.build.os !== "windows") Deno.addSignalListener("SIGTERM", end);
   const { code, signal } = await child.status;
   return signal === "SIGINT" || signal === "SIGTERM" ? 130 : code;
 }

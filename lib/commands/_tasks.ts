@@ -304,6 +304,19 @@ export const tasks: Readonly<Record<string, Task>> = {
     },
     more: "Writes datasets/proofs/garden.json, garden.md and garden.svg beside it.",
   },
+  "kill-season": {
+    summary: "Kill season runs at random moments and store what was left: the write-up, processes, folders.",
+    files: [],
+    options: {
+      kills: { value: "N", meaning: "how many (default: 200, about half an hour)" },
+      seed: { value: "N", meaning: "seed of the moments, a whole number (default: 1)" },
+      dry: { meaning: "print the results as JSON and write nothing" },
+    },
+    more:
+      "Writes datasets/proofs/kills.json and kills.md. Linux alone: it looks for processes in /proc. Change nothing in the\n" +
+      "checkout while it runs.\n\n" +
+      "Status: 0 all in order every time; 2 a fault of ours; 3 something was left broken.",
+  },
   "field-sheets": {
     summary: "Make sheets to print for the field (A4 and Letter), and empty logs with every column.",
     files: [],

@@ -13,7 +13,9 @@ describe("a checkout without packages", () => {
     for (const name of ["deno.json", "package.json", "package-lock.json"]) {
       await Deno.copyFile(`${root}/${name}`, `${bare}/${name}`);
     }
-    for (const name of ["_start.ts", "_tasks.ts", "_permissions.ts"]) {
+    for (
+      const name of ["_start.ts", "_tasks.ts", "_permissions.ts", "_own_folder.ts", "_end_with_parent.ts"]
+    ) {
       await Deno.copyFile(`${root}/lib/commands/${name}`, `${bare}/lib/commands/${name}`);
     }
   });
