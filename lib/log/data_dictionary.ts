@@ -1,6 +1,8 @@
 import { z } from "zod";
 import { OUTCOME_RULE } from "./derive_outcome.ts";
 import { type Field, FIELDS, OUTCOME_FIELDS, type TableName } from "./fields.ts";
+import { columnMappingSchema } from "./mapping.ts";
+import { MAPPING_EXAMPLE } from "./mapping_example.ts";
 import { machinesFileSchema } from "./machines.ts";
 
 const TITLES: Readonly<Record<TableName, readonly [title: string, about: string]>> = {
@@ -75,7 +77,7 @@ interface JsonNode {
   anyOf?: readonly JsonNode[];
 }
 
-function machineRows(node: JsonNode, path: string): string[] {
+function schemaRows(node: JsonNode, path: string): string[] {
   const inner = node.anyOf?.find((each) => each.type !== "null") ?? node;
   const meaning = node.meaning ?? inner.meaning;
   const unit = node.unit ?? inner.unit ?? "";
@@ -84,14 +86,14 @@ function machineRows(node: JsonNode, path: string): string[] {
   const properties = inner.properties ?? inner.items?.properties;
   const mark = inner.items?.properties === undefined ? "" : "[]";
   const below = Object.entries(properties ?? {}).flatMap(([name, child]) =>
-    machineRows(child, path === "" ? name : `${path}${mark}.${name}`)
+    schemaRows(child, path === "" ? name : `${path}${mark}.${name}`)
   );
   return [...own, ...below];
 }
 
 /**
  * Writes the data dictionary as Markdown: every field of every table with kind, unit, when it is known, whether it is
- * needed, what is published of it, and its meaning; the rules for readings cells and for outcomes; the machines file.
+ * needed, what is published of it, and its meaning; the rules for readings cells and for outcomes; the machines file; the mapping file.
  *
  * It is made from the statements that also validate a log, so that it cannot lag behind them.
  *
@@ -103,6 +105,7 @@ function machineRows(node: JsonNode, path: string): string[] {
  */
 export function dataDictionary(): string {
   const machines = z.toJSONSchema(machinesFileSchema, { io: "input" }) as JsonNode;
+  const mapping = z.toJSONSchema(columnMappingSchema, { io: "input" }) as JsonNode;
   const tables = (Object.keys(TITLES) as TableName[]).map((name) =>
     `## ${TITLES[name][0]}\n\n${TITLES[name][1]}\n\n${table(FIELDS[name])}\n`
   );
@@ -163,6 +166,28 @@ JSON with \`schema\` "overiron-machines/1". A reading equal to a break belongs t
 
 | entry | unit | meaning |
 |---|---|---|
-${machineRows(machines, "").join("\n")}
+${schemaRows(machines, "").join("\n")}
+
+## Mapping file
+
+JSON with \`schema\` "overiron-columns/1": what the columns of a log with other headings mean. \`deno task match-columns LOG\`
+proposes one and asks what it cannot know; \`season\`, \`check-log\`, \`merge-logs\`, \`fit-model\` and \`plan-garden\` take it
+with \`--columns\`. All entries but \`schema\` may be left out; one that would have no effect is refused. Headings that are a field's own name need no
+line. All that is converted is listed, with its first example, in the load report.
+
+| entry | unit | meaning |
+|---|---|---|
+${schemaRows(mapping, "").join("\n")}
+
+This log
+
+\`\`\`
+${MAPPING_EXAMPLE.log}\`\`\`
+
+loads with this mapping file: a brass buckle shown at 10.16 cm, whose third pass to the right gave no number; a nail with
+foil in one hole, silent to the right; three passes of 300 in a signal that was left in the ground.
+
+\`\`\`json
+${MAPPING_EXAMPLE.mapping}\`\`\`
 `;
 }

@@ -1,25 +1,20 @@
 import { z } from "zod";
 import { type Field, FIELDS, type TableName } from "./fields.ts";
 import { FileFault } from "./file_fault.ts";
+import { type columnSchema, IRON_DISTANCES_CM, mappingShape, type ruleSchema } from "./mapping_schema.ts";
 import { nearestWord } from "./nearest_word.ts";
 import { CellFault, readCell } from "./read_cell.ts";
-import { WORDS } from "./words.ts";
+
+export {
+  DATE_ORDERS,
+  type DateOrder,
+  IRON_DISTANCES_CM,
+  type LengthUnit,
+  UNITS_CM,
+} from "./mapping_schema.ts";
 
 /** Which file of a log a mapping is for. */
 export type MappedTableName = "signals" | "outings" | "finds" | "trials";
-
-/** Units of length that a column may be in, in centimetres: NIST Special Publication 811 (2008), appendix B.8. */
-export const UNITS_CM = { mm: 0.1, cm: 1, m: 100, in: 2.54, ft: 30.48 } as const;
-export type LengthUnit = keyof typeof UNITS_CM;
-
-/** The order in which a log writes day, month and year; "spreadsheet-day" is a count of days (1 for 1900-01-01). */
-export const DATE_ORDERS = [
-  "year-month-day",
-  "day-month-year",
-  "month-day-year",
-  "spreadsheet-day",
-] as const;
-export type DateOrder = (typeof DATE_ORDERS)[number];
 
 /** Fields that only a mapping has: what they hold is turned into the kit's own fields. */
 export const MAPPED_FIELDS = {
@@ -28,66 +23,8 @@ export const MAPPED_FIELDS = {
     "How far the nearest iron lay from the find, from which iron_evidence is made by the rule's limits.",
 } as const;
 
-const heading = z.string().trim().max(1000);
-const word = z.string().max(200);
-
-const columnSchema = z.strictObject({
-  heading,
-  field: z.string().max(60).nullable().optional(),
-  pass: z.int().min(0).max(500).optional(),
-  unit: z.enum(["mm", "cm", "m", "in", "ft"]).optional(),
-  decimal: z.enum(["point", "comma"]).optional(),
-  range: z.enum(["low", "middle", "high"]).optional(),
-  order: z.enum(DATE_ORDERS).optional(),
-  century: z.int().min(1800).max(2100).multipleOf(100).optional(),
-  zone: z.string().max(60).optional(),
-  words: z.record(word, z.string().max(200)).optional(),
-  refuse: z.array(word).max(500).optional(),
-  depth_order: z.array(word).min(1).max(50).optional(),
-  split: z.array(z.string().min(1).max(10)).max(10).optional(),
-});
-
-const readingsSchema = z.strictObject({
-  comma: z.enum(["decimal", "passes"]).optional(),
-  hyphen: z.enum(["range", "passes"]).optional(),
-  lone_hyphen: z.enum(["empty", "silent"]).optional(),
-  spaced_x: z.enum(["count", "silent"]).optional(),
-  two_numbers: z.enum(["passes", "first", "second"]).optional(),
-  direction: z.enum(["in-turn", "in-turn-from-left", "not-known"]).optional(),
-  empty_pass: z.enum(["not-made", "silent"]).optional(),
-  silent_words: z.array(word).max(50).optional(),
-  other_words: z.array(word).max(50).optional(),
-});
-
-const findWordSchema = z.strictObject({
-  word,
-  metal: z.enum(WORDS.metal).optional(),
-  keep: z.enum(WORDS.keep).optional(),
-  result: z.enum(["nothing-found", "not-identified"]).optional(),
-});
-
-/** The distances by which iron near a find is called touching, in the plug or in the hole, where a log gives a distance. */
-export const IRON_DISTANCES_CM = { touching_cm: 1, in_plug_cm: 8, in_hole_cm: 25 } as const;
-
-const ruleSchema = z.strictObject({
-  touching_cm: z.number().min(0).max(300).optional(),
-  in_plug_cm: z.number().min(0).max(300).optional(),
-  in_hole_cm: z.number().min(0).max(300).optional(),
-  repeat_limits: z.record(z.string(), z.number().min(0).max(1e6)).optional(),
-});
-
 /** The zod statement of a mapping file. */
-export const columnMappingSchema = z.strictObject({
-  schema: z.literal("overiron-columns/1"),
-  table: z.enum(["signals", "outings", "finds", "trials"]).optional(),
-  columns: z.array(columnSchema).max(2000).default([]),
-  constants: z.record(z.string(), z.string().max(2000)).default({}),
-  ids: z.literal("row-number").optional(),
-  empty: z.array(word).max(50).default([]),
-  readings: readingsSchema.default({}),
-  finds: z.array(findWordSchema).max(20_000).default([]),
-  rule: ruleSchema.default({}),
-}).superRefine(checkMapping);
+export const columnMappingSchema = z.strictObject(mappingShape).superRefine(checkMapping);
 
 type Deep<T> = T extends readonly (infer Item)[] ? readonly Deep<Item>[]
   : T extends object ? { readonly [Key in keyof T]: Deep<T[Key]> }
