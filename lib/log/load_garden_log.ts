@@ -2,6 +2,7 @@ import { applySchema, type RowSchema } from "./apply_schema.ts";
 import { expandLogFile } from "./expand_log_file.ts";
 import { FIELDS } from "./fields.ts";
 import { FileFault } from "./file_fault.ts";
+import { findSuspiciousTrials } from "./find_suspicious_trials.ts";
 import { machineFinder, passesOfRow, refuseNoMachine, refuseUnknownMachines } from "./_machine_of_row.ts";
 import type { LoadDigLogOptions } from "./load_dig_log.ts";
 import type { MachinesFile } from "./machines.ts";
@@ -83,6 +84,7 @@ export async function loadGardenLog(
   refuseUnknownMachines(table, machines, mapping);
   refuseNoMachine(table, machines, mapping);
   const machineOf = machineFinder(machines);
+  const triedAt = new WeakMap<Trial, string>();
   const schema: RowSchema<Trial> = {
     role: "garden-log",
     fields: FIELDS.trial,
@@ -111,7 +113,7 @@ export async function loadGardenLog(
       }
       const tried = text("tried_at");
       const day = tried === null ? null : tried.slice(0, 10);
-      return {
+      const trial: Trial = {
         trial_id: trialId,
         block: text("block") ?? `trial ${trialId}`,
         run_order: row.number("run_order"),
@@ -144,6 +146,8 @@ export async function loadGardenLog(
         clean,
         neighbourAlone,
       };
+      if (tried !== null) triedAt.set(trial, tried);
+      return trial;
     },
   };
   const applied = applySchema(table, schema, {
@@ -152,6 +156,7 @@ export async function loadGardenLog(
     ...(guarded === undefined ? {} : { guarded }),
     ...(readOptions.decimal === undefined ? {} : { decimal: readOptions.decimal }),
   });
+  let odd: LoadReport["flags"] | null = null;
   return {
     garden: { machines: machines.machines, settings: machines.settings, trials: applied.rows },
     report: {
@@ -159,7 +164,18 @@ export async function loadGardenLog(
       accounts: [applied.account],
       rejected: applied.rejected,
       assumptions: [...mapped?.assumptions ?? [], ...applied.assumptions],
-      flags: applied.flags,
+      // Looking for what is odd takes a while in a large log, and many callers never ask.
+      get flags() {
+        odd ??= findSuspiciousTrials(applied.rows, {
+          place: (index) => ({
+            file: table.file,
+            line: table.place(applied.records[index]! - 1, 0).line,
+          }),
+          machines: machines.machines,
+          triedAt: (index) => triedAt.get(applied.rows[index]!) ?? null,
+        });
+        return [...applied.flags, ...odd];
+      },
       ignored: applied.ignored,
       repeatNoise: [],
       outcomes: [],

@@ -58,6 +58,11 @@ export * from "./report.ts";
 export { correctedIn, rejectedLines, reportText } from "./report_text.ts";
 export * from "./rows.ts";
 export * from "./find_suspicious.ts";
+export {
+  findSuspiciousTrials,
+  type FindSuspiciousTrialsOptions,
+  SUSPICIOUS_TRIALS,
+} from "./find_suspicious_trials.ts";
 export * from "./holes_left_open.ts";
 export { READERS } from "./readers.ts";
 export {

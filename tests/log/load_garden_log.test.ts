@@ -51,7 +51,7 @@ describe("loadGardenLog()", () => {
 
   test("flags a neighbour at no distance", async () => {
     const { report } = await loadGardenLog(file(`${HEAD}\n1,b,a-quiet,disc,nail,,5,5\n`), machines);
-    expect(report.flags.map((each) => each.column)).toEqual(["gap_cm"]);
+    expect(report.flags.map((each) => each.column)).toEqual(["gap_cm", "target", "neighbour"]);
   });
 
   test("rejects readings off the scale and unknown words, and refuses a log of plans", async () => {
