@@ -1,4 +1,5 @@
 import { loadDigLog, machinesFileSchema, readLogFile, readTable } from "../log/mod.ts";
+import { signalsNamed } from "../writeup/phone_import.ts";
 import { dayInFiveLines, joinExport } from "../writeup/phone_take_home.ts";
 import { CommandLineFault, fromHere, readCommandLine } from "./_command_line.ts";
 import { readMachines } from "./_read_logs.ts";
@@ -20,8 +21,8 @@ await runTask(async (args) => {
   }
   const dayFile = await readLogFile(fromHere(exported), {});
   const day = await readTable(dayFile);
-  const stated = /-(\d+)-signals(?: ?\(\d+\))?\.(?:csv|json)$/.exec(exported)?.[1];
-  if (stated !== undefined && Number(stated) !== day.rowCount) {
+  const stated = signalsNamed(exported);
+  if (stated !== null && stated !== day.rowCount) {
     throw new CommandLineFault(
       `Cannot join ${exported}: its name says ${stated} signals, but it holds ${day.rowCount}: it was cut off. Nothing was written; save it again on the phone`,
     );
@@ -57,7 +58,10 @@ await runTask(async (args) => {
       ? [...joined.added, ...joined.same, ...joined.changed.map(({ signal }) => signal)]
       : [],
   );
-  for (const text of dayInFiveLines(loaded.season.signals, ids)) console.log(text);
+  const { signals, outings } = loaded.season;
+  for (const text of dayInFiveLines(signals, ids, outings === undefined ? {} : { outings })) {
+    console.log(text);
+  }
   say(`The joined log is ${target}; the season's own log is as it was.`);
   return 0;
 });

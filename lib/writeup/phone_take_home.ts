@@ -1,4 +1,4 @@
-import type { Signal, Table } from "../log/mod.ts";
+import { holesLeftOpen, type Outing, type Signal, type Table } from "../log/mod.ts";
 import { costOfRule, goodFindsOf } from "../decide/mod.ts";
 import { isPresent } from "../numbers/mod.ts";
 
@@ -30,6 +30,16 @@ const column = (table: Table, name: string): number =>
  * Where both fill a cell and differ, the export's stands and the change is told; an empty cell never wipes one out. Columns that
  * only the export has go to the right. A broken row of the season's log is carried along as it stands. Both tables are left as they were. Throws
  * RangeError for a table without signal_id, and for an export with a cut row or one id twice.
+ *
+ * @example
+ * ```ts
+ * import { readTable } from "overiron";
+ * import { joinExport } from "./phone_take_home.ts";
+ * const table = (name: string, text: string) => readTable({ name, bytes: new TextEncoder().encode(text) });
+ * const season = await table("season.csv", "signal_id,dug\n1,\n"), day = await table("day.csv", "signal_id,dug\n1,yes\n2,no\n");
+ * const { added, changed, text } = joinExport(season, day);
+ * if (added[0] !== "2" || changed[0]!.after !== "yes" || text !== "signal_id,dug\n1,yes\n2,no\n") throw new Error(text);
+ * ```
  */
 export function joinExport(season: Table, exported: Table): JoinedLog {
   const rowsOf = (table: Table): Map<string, Map<string, string>> => {
@@ -114,12 +124,30 @@ export function joinExport(season: Table, exported: Table): JoinedLog {
   return { text, added, same, changed, alike };
 }
 
+/** Options of {@link dayInFiveLines}. */
+export interface DayInFiveLinesOptions {
+  /** The season's outings, which know how many holes were filled. Default: none, and the line says that it is not written down. */
+  readonly outings?: readonly Outing[];
+}
+
 /**
  * Says in five lines what a day taught: holes, holes for one good find, own call against the rule, what is unfinished, what to look at next.
  *
- * `season` is everything joined, `day` the ids of the day's signals.
+ * `season` is everything joined, `day` the ids of the day's signals. Holes for one good find carry their interval by site, or the reason
+ * why there is none.
+ *
+ * @example
+ * ```ts
+ * import { dayInFiveLines } from "./phone_take_home.ts";
+ * const lines = dayInFiveLines([], new Set());
+ * if (lines.length !== 5 || !lines[0]!.startsWith("Today: 0 signals")) throw new Error("wrong");
+ * ```
  */
-export function dayInFiveLines(season: readonly Signal[], day: ReadonlySet<string>): readonly string[] {
+export function dayInFiveLines(
+  season: readonly Signal[],
+  day: ReadonlySet<string>,
+  options: DayInFiveLinesOptions = {},
+): readonly string[] {
   const today = season.filter(({ signal_id }) => day.has(signal_id));
   const dug = today.filter((signal) => signal.dug === "yes");
   const perFind = (signals: readonly Signal[]): string => {
@@ -170,7 +198,25 @@ export function dayInFiveLines(season: readonly Signal[], day: ReadonlySet<strin
     both.length === 0
       ? "Own call against rule: no dug signal today has both, and a known outcome."
       : `Own call against rule, on ${both.length} dug signals with a known outcome: you were right ${callRight} times, the rule ${ruleRight}; you differed on ${apart}.`,
-    `Unfinished: ${unknown} holes of unknown outcome, ${unread} of ${keeps.length} good finds not read alone.`,
+    `Unfinished: ${
+      holesInWords(options.outings ?? [], season, today)
+    }, ${unknown} holes of unknown outcome, ${unread} of ${keeps.length} good finds not read alone.`,
     `Look at next: ${next}.`,
   ];
+}
+
+function holesInWords(
+  outings: readonly Outing[],
+  season: readonly Signal[],
+  today: readonly Signal[],
+): string {
+  const walked = new Set(today.map(({ outing_id }) => outing_id));
+  const holes = holesLeftOpen(outings.filter(({ outing_id }) => walked.has(outing_id)), season);
+  const told = holes.filter(({ filled }) => filled !== null);
+  const sum = (of: (each: typeof holes[number]) => number): number =>
+    told.reduce((total, each) => total + of(each), 0);
+  if (told.length === 0) return "holes filled were not written down";
+  const untold = walked.size - told.length;
+  return `${sum(({ open }) => open)} of ${sum(({ dug }) => dug)} holes not filled` +
+    (untold === 0 ? "" : ` (${untold} of ${walked.size} outings do not say)`);
 }

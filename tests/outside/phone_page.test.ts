@@ -229,6 +229,8 @@ describe.runIf(there)("the phone page in Chromium", () => {
           for (const { id, nodes } of result.violations) {
             faults.push(`${theme} ${view}: ${id}: ${nodes.map((node) => node.target).join(" ")}`);
           }
+          // Themes differ in colours alone: sizes are looked at in one of them.
+          if (theme === "dark") return;
           faults.push(
             ...await page.evaluate(
               `[...document.querySelectorAll("button, input, textarea, summary")].filter((each) => each.checkVisibility())
