@@ -10,7 +10,7 @@ export interface Chance {
   shuffle<T>(items: readonly T[]): T[];
 }
 
-const rotate = (x: number, k: number): number => ((x << k) | (x >>> (32 - k))) >>> 0;
+const rotate = (x: number, k: number): number => (x << k) | (x >>> (32 - k));
 
 /**
  * Gives the stream of random numbers that belongs to a seed, a name and a replicate number.
@@ -52,19 +52,26 @@ export function chance(seed: number, name: string, replicate = 0): Chance {
     mixed = Math.imul(mixed ^ (mixed >>> 13), 0xc2b2ae35);
     return (mixed ^ (mixed >>> 16)) >>> 0;
   };
-  let a = fill(), b = fill(), c = fill(), d = fill() | 1;
-  const word = (): number => {
-    const result = Math.imul(rotate(Math.imul(b, 5) >>> 0, 7), 9) >>> 0;
-    const shifted = b << 9;
+  // In a typed array the state stays whole numbers of 32 bits; variables of a closure would be boxed at every draw.
+  const state = Int32Array.of(fill(), fill(), fill(), fill() | 1);
+  const next = (): number => {
+    let a = state[0]!, b = state[1]!, c = state[2]!, d = state[3]!;
+    const high = Math.imul(rotate(Math.imul(b, 5), 7), 9), shifted = b << 9;
     c ^= a;
     d ^= b;
-    b = (b ^ c) >>> 0;
-    a = (a ^ d) >>> 0;
-    c = (c ^ shifted) >>> 0;
-    d = rotate(d >>> 0, 11);
-    return result;
+    b ^= c;
+    a ^= d;
+    c ^= shifted;
+    d = rotate(d, 11);
+    const low = Math.imul(rotate(Math.imul(b, 5), 7), 9), shiftedAgain = b << 9;
+    c ^= a;
+    d ^= b;
+    state[1] = b ^ c;
+    state[0] = a ^ d;
+    state[2] = c ^ shiftedAgain;
+    state[3] = rotate(d, 11);
+    return ((high >>> 5) * 67108864 + (low >>> 6)) / 9007199254740992;
   };
-  const next = (): number => ((word() >>> 5) * 67108864 + (word() >>> 6)) / 9007199254740992;
   const integer = (below: number): number => {
     if (!Number.isSafeInteger(below) || below < 1) {
       throw new RangeError(`Cannot draw: below must be a whole number of 1 or above, got ${below}`);
