@@ -48,7 +48,11 @@ export interface ReadLogsOptions {
 /** A dig log is a file, or a folder with the tables as files of their own, in any format. */
 export async function digLogFiles(path: string, reading: ReadingOptions = {}): Promise<LogFile[]> {
   const found = await Deno.stat(path).catch(() => null);
-  if (!found?.isDirectory) return [await readLogFile(path, reading)];
+  const isLink = (await Deno.lstat(path).catch(() => null))?.isSymlink === true;
+  // readLogFile has the words for a link that may not be followed.
+  if (!found?.isDirectory || (isLink && reading.followLinks !== true)) {
+    return [await readLogFile(path, reading)];
+  }
   const files: LogFile[] = [];
   for (const role of tables) {
     const here: string[] = [];

@@ -15,7 +15,7 @@ export interface ReadLogFileOptions {
  * Reads a file of a log from disk, whole, for the loaders. The file is only ever read.
  *
  * Throws FileFault when there is no such file, it cannot be read, is a symbolic link, a folder or a device, or is larger
- * than allowed.
+ * than allowed or than 2 GiB, the most that is read in one piece.
  *
  * @example
  * ```ts
@@ -43,6 +43,9 @@ export async function readLogFile(path: string | URL, options: ReadLogFileOption
   } catch (error) {
     if (error instanceof FileFault) throw error;
     const { code } = error as { code?: string };
+    if (code === "ERR_FS_FILE_TOO_LARGE") {
+      refuse("smaller than 2147483648 bytes, the most that is read in one piece", "more; split it");
+    }
     const got = code === "ENOENT"
       ? "no such file"
       : code === "EISDIR"

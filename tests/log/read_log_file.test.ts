@@ -61,4 +61,12 @@ describe("readLogFile() refuses, with the option that allows it", () => {
       );
     },
   );
+
+  test.skipIf(Deno.build.os === "windows")("a file of 2 GiB, whatever limit is given", async () => {
+    Deno.writeTextFileSync(`${room}/huge.csv`, "");
+    Deno.truncateSync(`${room}/huge.csv`, 2 ** 31);
+    expect((await faultOf(() => readLogFile(`${room}/huge.csv`, { maxFileBytes: 2 ** 33 }))).message).toBe(
+      `Cannot read ${room}/huge.csv: it must be smaller than 2147483648 bytes, the most that is read in one piece, got more; split it`,
+    );
+  });
 });
