@@ -1,5 +1,6 @@
 import * as Plot from "@observablehq/plot";
 import { type DragCurve, type GardenDrift, predictDrag, readingTolerance } from "../garden/mod.ts";
+import { facetHeads } from "./_facet_heads.ts";
 import {
   checkOneMachine,
   facetColumns,
@@ -125,23 +126,7 @@ export function drawFacets(drift: GardenDrift, curves: readonly DragCurve[], wha
       Plot.line(lines, { ...facet, x: "gap_cm", y: "value", z: "curve", stroke: blue, strokeWidth: 2.5 }),
       Plot.ruleY(halves, { ...facet, x1: "low", x2: "high", y: "level", stroke: orange, strokeWidth: 5 }),
       Plot.dot(halves, { ...facet, x: "gap_cm", y: "level", r: 6, symbol: "diamond2", fill: orange }),
-      Plot.text(heads, {
-        ...facet,
-        text: "head",
-        frameAnchor: "top-left",
-        dy: -38,
-        fontWeight: "bold",
-        fontSize: 14,
-        lineAnchor: "top",
-      }),
-      Plot.text(heads, {
-        ...facet,
-        text: "sub",
-        frameAnchor: "top-left",
-        dy: -20,
-        fontSize: 14,
-        lineAnchor: "top",
-      }),
+      ...facetHeads(heads),
       Plot.axisX({ anchor: "bottom", label: null, ticks: 5, fontSize: 14 }),
       Plot.axisY({ anchor: "left", label: null, ticks: 5, fontSize: 14 }),
     ],

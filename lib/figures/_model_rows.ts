@@ -1,5 +1,6 @@
 import * as Plot from "@observablehq/plot";
 import type { Estimate } from "../numbers/mod.ts";
+import { rowScales } from "./_row_scales.ts";
 import { formatCounts, formatNumber } from "./_text.ts";
 import { renderPlot, seriesColors } from "./_svg.ts";
 
@@ -48,23 +49,7 @@ export function drawEstimateRows(rows: readonly EstimateRow[], meta: EstimateRow
     marginRight: 24,
     marginTop: 16,
     marginBottom: 52,
-    x: {
-      domain: [least - room, most + room],
-      label: axis,
-      labelAnchor: "center",
-      labelArrow: "none",
-      nice: true,
-      grid: true,
-    },
-    y: {
-      // Stated, since of two rows Plot would make a continuous scale.
-      type: "point",
-      padding: 0.5,
-      domain: placed.map((row) => row.order),
-      tickFormat: (order: number) => rows[order]!.label,
-      label: null,
-      tickSize: 0,
-    },
+    ...rowScales(rows.map((row) => row.label), { domain: [least - room, most + room], label: axis }),
     color: { type: "identity" },
     symbol: { type: "identity" },
     marks: [

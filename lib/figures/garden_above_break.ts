@@ -1,5 +1,6 @@
 import * as Plot from "@observablehq/plot";
 import { type AboveBreak, passShareAt } from "../garden/mod.ts";
+import { facetHeads } from "./_facet_heads.ts";
 import { facetColumns, facetOf, gapSteps, neighbourLabel, slug } from "./_garden_labels.ts";
 import { renderPlot, seriesColors } from "./_svg.ts";
 
@@ -94,23 +95,7 @@ export function gardenAboveBreak(found: readonly AboveBreak[]): string {
       Plot.ruleY(levels, { ...facet, y: "share", stroke: orange, strokeWidth: 2, strokeDasharray: "6 4" }),
       Plot.line(lines, { ...facet, x: "gap_cm", y: "share", z: "index", stroke: blue, strokeWidth: 2.5 }),
       Plot.dot(points, { ...facet, x: "gap_cm", y: "share", r: 3.5, fill: blue, fillOpacity: 0.6 }),
-      Plot.text(heads, {
-        ...facet,
-        text: "head",
-        frameAnchor: "top-left",
-        dy: -38,
-        fontWeight: "bold",
-        fontSize: 14,
-        lineAnchor: "top",
-      }),
-      Plot.text(heads, {
-        ...facet,
-        text: "sub",
-        frameAnchor: "top-left",
-        dy: -20,
-        fontSize: 14,
-        lineAnchor: "top",
-      }),
+      ...facetHeads(heads),
       Plot.axisX({ anchor: "bottom", label: null, ticks: 5, fontSize: 14 }),
     ],
     color: { type: "identity" },

@@ -1,6 +1,7 @@
 import * as Plot from "@observablehq/plot";
 import type { DragCurve } from "../garden/mod.ts";
 import { inReadingOrder, pairLabel } from "./_garden_labels.ts";
+import { rowScales } from "./_row_scales.ts";
 import { renderPlot, seriesColors } from "./_svg.ts";
 
 /**
@@ -44,23 +45,7 @@ export function gardenHalfGaps(curves: readonly DragCurve[]): string {
     marginLeft: Math.min(400, 24 + longest * 7.6),
     marginRight: 20,
     marginBottom: 46,
-    x: {
-      domain: [0, widest * 1.05],
-      label: "half gap, cm",
-      labelAnchor: "center",
-      labelArrow: "none",
-      nice: true,
-      grid: true,
-    },
-    y: {
-      // Stated, since of two rows Plot would make a continuous scale.
-      type: "point",
-      padding: 0.5,
-      domain: rows.map((row) => row.order),
-      tickFormat: (order: number) => rows[order]!.label,
-      label: null,
-      tickSize: 0,
-    },
+    ...rowScales(rows.map((row) => row.label), { domain: [0, widest * 1.05], label: "half gap, cm" }),
     marks: [
       Plot.ruleY(known, { x1: "low", x2: "high", y: "order", stroke: color, strokeWidth: 4 }),
       Plot.dot(known, {

@@ -1,6 +1,7 @@
 import * as Plot from "@observablehq/plot";
 import type { Machine, Season, Signal, ToneScheme } from "../log/mod.ts";
 import { sweepFeatures } from "../sweep/mod.ts";
+import { bandShade, breakLine } from "./_band_ground.ts";
 import { renderPlot, seriesColors } from "./_svg.ts";
 
 /** Options of `seasonReadingsByOutcome`. */
@@ -109,18 +110,8 @@ export function seasonReadingsByOutcome(season: Season, options: SeasonReadingsB
       grid: true,
     },
     marks: [
-      Plot.rectX(ground, {
-        x1: "from",
-        x2: "to",
-        fill: "currentColor",
-        fillOpacity: (band: { i: number }) => band.i % 2 === 0 ? 0.1 : 0.03,
-      }),
-      Plot.ruleX(ground.slice(1), {
-        x: "from",
-        stroke: "currentColor",
-        strokeOpacity: 0.6,
-        strokeDasharray: "4 3",
-      }),
+      Plot.rectX(ground, { x1: "from", x2: "to", ...bandShade }),
+      Plot.ruleX(ground.slice(1), { x: "from", ...breakLine }),
       Plot.rectY(counts, {
         fy: "label",
         x1: "from",

@@ -1,8 +1,7 @@
 import { counted } from "../numbers/mod.ts";
 import type { CleanByTogether } from "../tones/mod.ts";
-import { symmetryCell } from "./_symmetry_cell.ts";
+import { agreementCells } from "./_agreement_cells.ts";
 import { type Shown, stated, table } from "./show.ts";
-import { tonesArmWords } from "./tones_arm_words.ts";
 
 /**
  * Shows how far a target's band beside a neighbour agrees with its band clean, and what the tables rest on: trials left
@@ -36,19 +35,12 @@ export function tonesAgreementTable(tables: readonly CleanByTogether[]): Shown {
         0,
       );
       const out = Object.values(leftOut).reduce((sum, count) => sum + count, 0);
-      const about = { ...of, compared: "clean and together" };
       const count = (reason: string, value: number) =>
         stated("tones.leftOut", { ...of, reason }, counted(value, { trials: trials.n + out }), {
           form: "value",
         });
       return [
-        tonesArmWords(of),
-        stated("tones.sameBand", about, agreement.same),
-        stated("tones.balancedAccuracy", about, agreement.balancedAccuracy),
-        stated("tones.kappa", about, agreement.kappa),
-        stated("tones.weightedKappa", about, agreement.weightedKappa),
-        stated("tones.movedDown", about, agreement.movedDown),
-        symmetryCell(about, agreement.symmetry),
+        ...agreementCells(of, "clean and together", agreement),
         count("weaker clean reading, not left out", weaker),
         count("no reading to compare", out),
       ];

@@ -1,6 +1,6 @@
 import { counted } from "../numbers/mod.ts";
 import type { BandHeardByRead } from "../tones/mod.ts";
-import { symmetryCell } from "./_symmetry_cell.ts";
+import { agreementCells } from "./_agreement_cells.ts";
 import { folded, say, show, type Shown, stated, table } from "./show.ts";
 import { tonesArmWords } from "./tones_arm_words.ts";
 import { tonesTally } from "./tones_tally.ts";
@@ -35,15 +35,8 @@ export function tonesHeardTable(heard: readonly BandHeardByRead[]): Shown {
     ],
     rows: there.map(({ of, agreement, leftOut, signals }) => {
       const out = Object.values(leftOut).reduce((sum, count) => sum + count, 0);
-      const about = { ...of, compared: "heard and read" };
       return [
-        tonesArmWords(of),
-        stated("tones.sameBand", about, agreement.same),
-        stated("tones.balancedAccuracy", about, agreement.balancedAccuracy),
-        stated("tones.kappa", about, agreement.kappa),
-        stated("tones.weightedKappa", about, agreement.weightedKappa),
-        stated("tones.movedDown", about, agreement.movedDown),
-        symmetryCell(about, agreement.symmetry),
+        ...agreementCells(of, "heard and read", agreement),
         stated(
           "tones.leftOut",
           { ...of, reason: "no tone or no readings to compare" },

@@ -1,5 +1,6 @@
 import * as Plot from "@observablehq/plot";
 import type { TargetReadings } from "../tones/mod.ts";
+import { bandShade, breakLine } from "./_band_ground.ts";
 import { renderPlot, seriesColors } from "./_svg.ts";
 
 const byCodeUnit = (a: string, b: string): number => a < b ? -1 : a > b ? 1 : 0;
@@ -83,13 +84,8 @@ export function tonesLadder(
     },
     y: { domain: [low, high], label: "reading (reading units)", labelAnchor: "top", ticks: 5 },
     marks: [
-      Plot.rectY(bands, {
-        y1: "from",
-        y2: "to",
-        fill: "currentColor",
-        fillOpacity: (band: { i: number }) => band.i % 2 === 0 ? 0.1 : 0.03,
-      }),
-      Plot.ruleY(breaks, { stroke: "currentColor", strokeOpacity: 0.6, strokeDasharray: "4 3" }),
+      Plot.rectY(bands, { y1: "from", y2: "to", ...bandShade }),
+      Plot.ruleY(breaks, breakLine),
       Plot.text(bands.filter(({ from, to }) => (to - from) / (high - low) > 0.07), {
         y: (band: { from: number; to: number }) => (band.from + band.to) / 2,
         text: "name",

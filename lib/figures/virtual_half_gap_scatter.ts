@@ -1,5 +1,6 @@
 import * as Plot from "@observablehq/plot";
 import type { HalfGapScatter } from "../virtual/mod.ts";
+import { rowScales } from "./_row_scales.ts";
 import { renderPlot, seriesColors } from "./_svg.ts";
 
 /** A row of the drawing: what was varied, under which windings, and what came of it. */
@@ -41,20 +42,7 @@ export function virtualHalfGapScatter(rows: readonly ScatterRow[]): string {
     height: 80 + rows.length * 40,
     marginLeft: 30 + 7.6 * Math.max(...rows.map((row) => row.label.length)),
     marginRight: 160,
-    x: {
-      domain: [0, widest],
-      label: "half gap, cm",
-      labelAnchor: "center",
-      labelArrow: "none",
-      nice: true,
-      grid: true,
-    },
-    y: {
-      domain: named.map((row) => row.order),
-      tickFormat: (order: number) => rows[order]!.label,
-      label: null,
-      tickSize: 0,
-    },
+    ...rowScales(rows.map((row) => row.label), { domain: [0, widest], label: "half gap, cm" }, "band"),
     marks: [
       Plot.tickX(ticks, {
         x: "gap",
