@@ -1,6 +1,19 @@
 import { fitOf } from "./_column_facts.ts";
 import { isReadings } from "./mapping.ts";
+import { sideOfHeading } from "./mapping_headings.ts";
 import type { Draft } from "./_proposal.ts";
+
+/** Headings that differ in nothing but their direction ("K right", "K left"), as pairs. */
+function sidedPairs(
+  headings: readonly string[],
+): readonly { readonly right: string; readonly left: string }[] {
+  const sided = headings.map((heading) => ({ heading, of: sideOfHeading(heading) }));
+  return sided.flatMap(({ heading, of }) => {
+    if (of?.side !== "right") return [];
+    const other = sided.filter((each) => each.of?.side === "left" && each.of.rest === of.rest);
+    return other.length === 1 ? [{ right: heading, left: other[0]!.heading }] : [];
+  });
+}
 
 /** Asks for what a log must have and no column holds. */
 export function askMissing(draft: Draft): void {
@@ -22,12 +35,21 @@ export function askMissing(draft: Draft): void {
     });
   }
   if (table === "signals" && !has("site")) {
+    // A column of words with no meaning yet may be it: each word on two rows or more, as a place would be.
+    const maybe = draft.facts.filter((each) =>
+      each.filled >= 2 * each.values.length && each.values.some((text) => /\p{L}/u.test(text)) &&
+      columns.some((column) => column.heading === each.heading && column.field === null) &&
+      given.columns.every((column) => column.heading !== each.heading)
+    ).slice(0, 4);
     questions.push({
       id: "constant site",
       heading: null,
       text: "No column says where the signals were. If they are all from one place, what is it called?",
       samples: [],
-      options: [],
+      options: maybe.map((each) => ({
+        label: `the column ${JSON.stringify(each.heading)} says it`,
+        patch: { columns: [{ heading: each.heading, field: "site" }] },
+      })),
       constant: "site",
     });
   }
@@ -65,10 +87,18 @@ export function askMissing(draft: Draft): void {
         ? "No column could hold readings of the machine: without them nothing can be learnt from the log."
         : "No heading says plainly that it holds readings. Which column does?",
       samples: fits.slice(0, 6).map((each) => `${each.heading}: ${each.samples.join(", ")}`),
-      options: fits.map((each) => ({
-        label: JSON.stringify(each.heading),
-        patch: { columns: [{ heading: each.heading, field: "readings" }] },
-      })),
+      options: [
+        ...sidedPairs(fits.map((each) => each.heading)).map(({ right, left }) => ({
+          label: `${JSON.stringify(right)} left to right, ${JSON.stringify(left)} the way back`,
+          patch: {
+            columns: [{ heading: right, field: "readings_right" }, { heading: left, field: "readings_left" }],
+          },
+        })),
+        ...fits.map((each) => ({
+          label: JSON.stringify(each.heading),
+          patch: { columns: [{ heading: each.heading, field: "readings" }] },
+        })),
+      ],
     });
   }
 }

@@ -145,9 +145,27 @@ export interface ReadingsHeading {
   readonly sure: boolean;
 }
 
+const bareHeading = (heading: string): string =>
+  bareWord(heading.replace(/(\p{L})(\d)/gu, "$1 $2").replace(/[\u2192>]/g, " to "));
+
+/** The longest phrase for a direction in the words of a heading, and the words without it; null where there is none. */
+export function sideOfHeading(
+  heading: string,
+): { readonly side: keyof typeof SIDES; readonly rest: string } | null {
+  const text = bareHeading(heading);
+  let side: keyof typeof SIDES | null = null, best = "";
+  for (const [name, phrases] of Object.entries(SIDES)) {
+    for (const phrase of phrases) {
+      if (phrase.length <= best.length || without(text, phrase) === null) continue;
+      [side, best] = [name as keyof typeof SIDES, phrase];
+    }
+  }
+  return side === null ? null : { side, rest: without(text, best)! };
+}
+
 /** Reads a heading as one of readings, silent passes or a count of passes; null where a word of it says otherwise. */
 export function readingsHeading(heading: string): ReadingsHeading | null {
-  let text = bareWord(heading.replace(/(\p{L})(\d)/gu, "$1 $2").replace(/[\u2192>]/g, " to "));
+  let text = bareHeading(heading);
   let kind: "readings" | "silent" | "passes" = "readings";
   for (const [words, name] of [[SILENT_WORDS, "silent"], [COUNT_WORDS, "passes"]] as const) {
     if (kind !== "readings") break;
@@ -158,14 +176,9 @@ export function readingsHeading(heading: string): ReadingsHeading | null {
       break;
     }
   }
-  let side: "right" | "left" | "cross" | null = null, best = "";
-  for (const [name, phrases] of Object.entries(SIDES)) {
-    for (const phrase of phrases) {
-      if (phrase.length <= best.length || without(text, phrase) === null) continue;
-      [side, best] = [name as "right" | "left" | "cross", phrase];
-    }
-  }
-  if (best !== "") text = without(text, best)!;
+  const sided = sideOfHeading(text);
+  const side = sided?.side ?? null;
+  if (sided !== null) text = sided.rest;
   let sure = kind !== "readings";
   for (let again = true; again;) {
     again = false;

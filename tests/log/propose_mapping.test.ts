@@ -23,6 +23,31 @@ const propose = async (text: string, options: ProposeMappingOptions = {}) => {
 const base = "Nr,Place,L to R,R to L";
 
 describe("proposeMapping() asks what two answers fit", () => {
+  // Two columns of numbers of one name, each way, could once only be answered with a field that one column may have.
+  test("columns of an unknown name that differ in their direction, as a pair; a place among columns left out", async () => {
+    const log = "Nr,Corner,Kappa R,Kappa L\n1,oak,300,310\n2,oak,301,305\n3,ash,90,95\n4,ash,90,99\n";
+    const { questions } = await propose(log);
+    expect(questions.map((each) => [each.id, each.options.map(({ patch }) => patch.columns)])).toEqual([
+      ["constant site", [[{ heading: "Corner", field: "site" }]]],
+      ["readings", [
+        [{ heading: "Kappa R", field: "readings_right" }, { heading: "Kappa L", field: "readings_left" }],
+        [{ heading: "Kappa R", field: "readings" }],
+        [{ heading: "Kappa L", field: "readings" }],
+      ]],
+    ]);
+    const given = amendMapping(
+      amendMapping(parseMapping('{"schema":"overiron-columns/1"}'), questions[0]!.options[0]!.patch),
+      questions[1]!.options[0]!.patch,
+    );
+    const answered = await propose(log, { given });
+    expect(answered.ids).toEqual([]);
+    expect(["Corner", "Kappa R", "Kappa L"].map((heading) => answered.of(heading)?.field)).toEqual([
+      "site",
+      "readings_right",
+      "readings_left",
+    ]);
+  });
+
   test("a date that could be day first or month first; one that could not is read", async () => {
     const both = await propose(`${base},Date\n1,a,1,2,3/4/2025\n2,a,1,2,5/4/2025\n`);
     expect(both.ids).toEqual(["order Date"]);
