@@ -1,4 +1,7 @@
 import { type MappingPatch, type MappingQuestion, patchLines } from "../log/mod.ts";
+import { tame } from "./_tame.ts";
+
+export { tame };
 
 /** A terminal, or what stands in for one. `read` gives the next line without its end, or null when there is no more. */
 export interface Terminal {
@@ -31,11 +34,6 @@ export function ownTerminal(): Terminal | null {
     },
   };
 }
-
-/** Text without control characters but line ends: cells of a log must not steer the terminal. */
-export const tame = (text: string): string =>
-  // deno-lint-ignore no-control-regex
-  text.replace(/[\u0000-\u0009\u000b-\u001f\u007f-\u009f]/g, "\ufffd");
 
 /** Asks one question at a terminal until it is answered: the lines for the mapping, or null to stop. */
 export function askAt(terminal: Terminal, question: MappingQuestion): MappingPatch | null {

@@ -1,11 +1,12 @@
 import { CommandLineFault } from "./_command_line.ts";
 import { endWithParent } from "./_end_with_parent.ts";
+import { tame } from "./_tame.ts";
 
 /** The project's root folder, without a slash at its end. */
 export const root: string = new URL("../..", import.meta.url).pathname.replace(/\/$/, "");
 
-/** Says something to the person at the terminal; results go to standard output, this does not. */
-export const say = (text: string): void => console.error(text);
+/** Says something to the person at the terminal; results go to standard output, this does not. Nothing in it steers a terminal. */
+export const say = (text: string): void => console.error(tame(text));
 
 /** An error that knows the status its task ends with. */
 interface WithStatus {

@@ -68,11 +68,12 @@ await runTask(async (args) => {
 
 /** A sentence of the listing without its long list of fields. */
 function brief(sentence: string): string {
-  return sentence.length <= 220 ? sentence : sentence.slice(0, sentence.indexOf(": "));
+  if (sentence.length <= 220 || /^(Kept|LOOK)/.test(sentence)) return sentence;
+  return sentence.slice(0, sentence.indexOf(": "));
 }
 
-function summary({ folder, headlines, failures, setAside, leftOut, reused, sizes }: WriteUp): unknown {
-  return { folder, headlines, failures, setAside, leftOut, reused, sizes };
+function summary({ folder, headlines, failures, setAside, leftOut, reused, sizes, leaks }: WriteUp): unknown {
+  return { folder, headlines, failures, setAside, leftOut, reused, sizes, leaks };
 }
 
 function kilobytes(bytes: number): string {
@@ -114,6 +115,9 @@ function tell(writeUp: WriteUp): void {
     say(`\nThe write-up: ${writeUp.folder}/index.html`);
     const total = Object.values(writeUp.sizes).reduce((sum, bytes) => sum + bytes, 0);
     say(`Its page has ${kilobytes(writeUp.sizes["index.html"] ?? 0)}, the whole folder ${kilobytes(total)}.`);
+  }
+  for (const { where, what, found } of writeUp.leaks) {
+    say(`LOOK AGAIN before you pass it on: ${where}: ${what}: ${found}`);
   }
   const { rejected, folder } = writeUp.setAside;
   say(

@@ -8,8 +8,10 @@ import {
   rejectedCsv,
 } from "../log/mod.ts";
 import { assemble } from "./_assemble.ts";
+import type { Leak } from "./find_leaks.ts";
 import type { Headline } from "./headline.ts";
-import { type Notebook, readNotebook } from "./notebook.ts";
+import { leakReport } from "./leak_report.ts";
+import { type Notebook, readNotebook, writeNotebook } from "./notebook.ts";
 import { type ProvenanceInput, sha256 } from "./provenance.ts";
 import { publishData, type PublishedData } from "./publish_data.ts";
 import type { NotebookFailure, Progress } from "./run_notebook.ts";
@@ -45,7 +47,7 @@ export interface MakeWriteUpOptions {
   readonly ownNotebooks?: readonly string[];
   /** Whether notebooks that ran before on the same data, code and seed may be taken from the cache. Default true. */
   readonly cached?: boolean;
-  /** Told what will be published and what is held back, a sentence each, before a notebook runs. */
+  /** Told what will be published, what is held back and what to look at again, a sentence each, before a notebook runs. */
   readonly onListing?: (listing: readonly string[]) => void;
   readonly onProgress?: (progress: Progress) => void;
 }
@@ -63,10 +65,14 @@ export interface WriteUp {
   readonly sizes: Readonly<Record<string, number>>;
   /** How many rows were set aside, and the private folder that holds them. */
   readonly setAside: { readonly rejected: number; readonly folder: string };
+  /** Texts shown as they were written that may give a place, a person or a day away: to be looked at again. */
+  readonly leaks: readonly Leak[];
 }
 
 interface Job {
   readonly name: string;
+  /** Whether it is the person's, not the project's. */
+  readonly own: boolean;
   readonly notebook: Notebook;
 }
 
@@ -97,7 +103,7 @@ async function chooseNotebooks(
         "input",
       );
     }
-    if (missing.length === 0) jobs.push({ name, notebook });
+    if (missing.length === 0) jobs.push({ name, notebook, own: !paths.includes(path) });
     else {leftOut.push({
         title: titleOf(notebook) ?? name,
         reason: `it needs ${missing.map((need) => logNames[need]).join(" and ")}`,
@@ -126,7 +132,8 @@ function titleOf(notebook: Notebook): string | undefined {
 async function setAside(
   folder: string,
   reports: readonly LoadReport[],
-  { key, listing }: PublishedData,
+  { key }: PublishedData,
+  listing: string,
 ): Promise<number> {
   const rejected = reports.flatMap((report) => report.rejected);
   const files = [
@@ -138,7 +145,7 @@ async function setAside(
         ...key.map(({ kind, was, now }) => [kind, was, now]),
       ]),
     },
-    { name: "what-is-published.txt", text: `${listing.join("\n")}\n` },
+    { name: "what-is-published.txt", text: listing },
   ];
   try {
     await Deno.mkdir(folder, { recursive: true });
@@ -190,7 +197,19 @@ export async function makeWriteUp(logs: WriteUpLogs, options: MakeWriteUpOptions
       seed,
       ...(date === undefined ? {} : { date }),
     });
-    onListing?.(data.listing);
+    const told = {
+      ...{ digLog, gardenLog, machines, data, title, command },
+      ...(author === undefined ? {} : { author }),
+      ...(date === undefined ? {} : { date }),
+      roles: logs.inputs.map(({ role }) => role),
+    };
+    const own = jobs.filter((job) => job.own);
+    onListing?.(
+      leakReport({
+        ...told,
+        ownNotebooks: own.map(({ name, notebook }) => ({ name, text: writeNotebook(notebook) })),
+      }).summary,
+    );
     for (const name of ["data", "notebooks"]) await Deno.mkdir(`${staged.folder}/${name}`);
     for (const { name, text } of data.files) await Deno.writeTextFile(`${staged.folder}/data/${name}`, text);
 
@@ -220,7 +239,12 @@ export async function makeWriteUp(logs: WriteUpLogs, options: MakeWriteUpOptions
     );
 
     const aside = `${options.out}${failures.length > 0 ? ".failed" : ""}.rejected`;
-    const rejected = await setAside(aside, reports, data);
+    // What a person's own notebook shows is known only now.
+    const report = leakReport({
+      ...told,
+      ownNotebooks: own.map(({ name }) => ({ name, text: files.get(`notebooks/${name}.ipynb`) ?? "" })),
+    });
+    const rejected = await setAside(aside, reports, data, report.text);
     let folder = options.out;
     if (failures.length > 0) folder = await staged.fail();
     else await staged.commit();
@@ -236,6 +260,7 @@ export async function makeWriteUp(logs: WriteUpLogs, options: MakeWriteUpOptions
         ...[...files].map(([name, text]) => [name, size(text)]),
       ]),
       setAside: { rejected, folder: aside },
+      leaks: report.leaks,
     };
   } catch (error) {
     await staged.discard().catch(() => {});

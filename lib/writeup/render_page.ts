@@ -8,6 +8,7 @@ import type { Provenance } from "./provenance.ts";
 import type { NotebookFailure } from "./run_notebook.ts";
 import { refer, referencesHtml } from "./_references.ts";
 import { sharedText } from "./_shared_text.ts";
+import { visible } from "./_visible.ts";
 import { citationTexts } from "./citation_file.ts";
 
 /** What a page forbids itself: any script, any request. */
@@ -50,7 +51,8 @@ export interface PageParts {
  *
  * Stop rules and cautions (`shared/cautions.md`) stand first, then the headline numbers, the contents, a part a notebook
  * with its code folded, the words used (`shared/glossary.md`), the files to take away, and how it was made. What notebooks
- * show is sanitised against a list of what may stand; plain text is escaped. The same parts give the same bytes.
+ * show is sanitised against a list of what may stand; plain text is escaped; marks that turn or hide text are shown as
+ * U+FFFD. The same parts give the same bytes.
  *
  * Throws RangeError for a download whose address is not a relative path inside the folder.
  *
@@ -115,7 +117,7 @@ ${texts[i]}
     `<footer><p>This page holds no script and asks nothing of any network: what you see is all there is. Every number in its
 text stands in <a href="results.json">results.json</a> with its interval and its counts.</p></footer>`,
   ].filter((piece) => piece !== "").join("\n");
-  return `<!doctype html>
+  return visible(`<!doctype html>
 <html lang="en">
 <head>
 <meta charset="utf-8">
@@ -136,7 +138,7 @@ ${body}
 </div>
 </body>
 </html>
-`;
+`);
 }
 
 function failedNotice(

@@ -1,0 +1,41 @@
+/**
+ * Texts that would run, fetch, navigate, break out of their place or turn the text around them, were they taken for
+ * anything but text. Kinds after the OWASP cheat sheet on cross-site scripting, the Unicode reports 9 and 36, and Boucher and
+ * Anderson 2023 ("Trojan Source"); the texts are our own. `HIT` in each would open a dialog, set a mark or ask the network.
+ */
+export const HOSTILE: readonly string[] = [
+  "<script>alert(1)</script>",
+  "</title><script>alert(2)</script>",
+  "</style><style>body{background:url(https://evil.invalid/a)}</style>",
+  "<img src=x onerror=alert(3)>",
+  '"><svg onload=alert(4)>',
+  "' onmouseover='alert(5)",
+  "<svg><script href='https://evil.invalid/b'/></svg>",
+  "<svg><a href='javascript:alert(6)'><text>x</text></a>",
+  "<math><mtext><img src='https://evil.invalid/c'></mtext></math>",
+  "<math href='javascript:alert(7)'>click</math>",
+  "<iframe srcdoc='<script>alert(8)</script>'></iframe>",
+  "<a href='javascript:alert(9)'>x</a>",
+  "<a href='data:text/html,<script>alert(10)</script>'>x</a>",
+  "<base href='https://evil.invalid/'>",
+  "<meta http-equiv=refresh content='0;url=https://evil.invalid/'>",
+  "<link rel=stylesheet href=https://evil.invalid/d.css>",
+  "<style>@import 'https://evil.invalid/e.css'</style>",
+  "<form action=https://evil.invalid/><button>x</button>",
+  "<details open ontoggle=alert(11)>x</details>",
+  "[x](javascript:alert(12)) ![y](https://evil.invalid/f.png)",
+  "![z](data:image/svg+xml;base64,PHN2Zz4=) <https://evil.invalid/g>",
+  "`code` **bold** # heading | cell",
+  "$\\href{javascript:alert(13)}{x}$ $$\\includegraphics{https://evil.invalid/h}$$",
+  "${globalThis.hit = 1} {{hit}} <%= hit %>",
+  "`+alert(14)+`",
+  '=HYPERLINK("https://evil.invalid/i")',
+  "@SUM(1)*cmd|' /C calc'!A0",
+  "\u202egnp.exe\u202c",
+  "\u2066\u2067turned\u2069 round",
+  "zero\u200bwidth\u2060\ufeff",
+  "</svg></figure></main><h1>Another page</h1>",
+  "<!-- --><![CDATA[<script>alert(15)</script>]]>",
+  "&lt;script&gt;alert(16)&lt;/script&gt;",
+  "__proto__",
+];
