@@ -326,6 +326,10 @@ export const tasks: Readonly<Record<string, Task>> = {
         meaning: "rules learnt by `deno task fit-model`: a card of them is printed too",
       },
       worth: { value: "N", meaning: "how many holes a good find is worth to you, for the card (default: 5)" },
+      "card-by": {
+        value: "WHAT",
+        meaning: "what the card goes by: reading, step (over the site's own iron) or both (default: both)",
+      },
       out: { value: "DIR", meaning: "where they go (default: write-ups/field-sheets)" },
     },
     more: "A log that stands there already and holds something is left as it is.",

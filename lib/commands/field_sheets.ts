@@ -1,13 +1,18 @@
 import { parseFieldRules } from "../decide/mod.ts";
 import { readLogFile } from "../log/mod.ts";
-import { fieldCard } from "../writeup/field_card.ts";
+import { CARD_TABLES, type CardTables, fieldCard } from "../writeup/field_card.ts";
 import { emptyLogs, fieldSheets, type Paper, PAPERS } from "../writeup/field_sheets.ts";
 import { CommandLineFault, fromHere, readCommandLine } from "./_command_line.ts";
 import { root, runTask, say } from "./_run.ts";
 
 await runTask(async (args) => {
   const line = readCommandLine("field-sheets", args);
-  const { out, model, worth = "5" } = line.values;
+  const { out, model, worth = "5", "card-by": by = "both" } = line.values;
+  if (!(CARD_TABLES as readonly string[]).includes(by)) {
+    throw new CommandLineFault(
+      `Cannot use --card-by: it must be one of ${CARD_TABLES.join(", ")}, got "${by}"`,
+    );
+  }
   if (!/^\d+$/.test(worth) || Number(worth) < 2) {
     throw new CommandLineFault(
       `Cannot use --worth: it must be a whole number of holes, 2 or more, got "${worth}"`,
@@ -19,6 +24,7 @@ await runTask(async (args) => {
     try {
       card = fieldCard(parseFieldRules(new TextDecoder().decode(bytes), model), {
         holesWorth: Number(worth),
+        by: by as CardTables,
       });
     } catch (error) {
       throw error instanceof SyntaxError || error instanceof RangeError

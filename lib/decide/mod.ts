@@ -1,5 +1,6 @@
 export * from "./cost_of_rule.ts";
 export * from "./good_finds.ts";
+export * from "./hundredths.ts";
 export * from "./worth_rule.ts";
 export * from "./rule_costs.ts";
 export * from "./verdict.ts";

@@ -4,6 +4,7 @@ import { type FeatureTable, MISSING } from "../model/feature_table.ts";
 import { featuresNamed, sweepsOf } from "../model/features.ts";
 import { loadModel } from "../model/load_model.ts";
 import type { FieldRule } from "./verdict_rule.ts";
+import { inHundred } from "./hundredths.ts";
 import { worthRule } from "./worth_rule.ts";
 
 /** What is known of a signal before the hole, as far as a rule may ask. */
@@ -148,7 +149,7 @@ const PLAIN: Readonly<Record<string, string>> = {
   aboveSiteIron: "how far it reads above this site's iron",
 };
 
-const percent = (share: number): string => `${Math.round(100 * share)} in 100`;
+const percent = (share: number): string => inHundred(Math.round(100 * share));
 
 /**
  * Asks a rule about one signal, after its passes: chances of the three outcomes, which of them cannot be ruled out, and whether the

@@ -18,7 +18,7 @@ import {
   toneRule,
   twoClasses,
 } from "../model/mod.ts";
-import type { FieldRule, FieldRules } from "./verdict_rule.ts";
+import type { CardCounts, FieldRule, FieldRules } from "./verdict_rule.ts";
 
 /** Engines that a field rule may be: none leans on the person's own call, which it is held against. */
 export const FIELD_ENGINES = [
@@ -77,8 +77,10 @@ function breaksOf(values: Float64Array, parts: number, step: number): number[] {
   return breaks;
 }
 
-function cardOf(table: LearningTable): FieldRule["card"] {
-  const centre = columnOf(table, "centre"), spread = columnOf(table, "spread");
+/** Counts for a card by a feature (the reading, or its step over the site's iron) and by spread; null where under 30 signals have it. */
+function cardOf(table: LearningTable, feature: "centre" | "aboveSiteIron"): CardCounts | null {
+  if (!table.x.names.includes(feature)) return null;
+  const centre = columnOf(table, feature), spread = columnOf(table, "spread");
   const known = centre.filter((value) => !Number.isNaN(value)).sort();
   const spreads = spread.filter((value) => !Number.isNaN(value)).sort();
   if (known.length < 30) return null;
@@ -186,7 +188,8 @@ async function fitOne(
     months: months.length === 0 ? null : { from: months[0]!, to: months.at(-1)! },
     ground: countWords(signals.map(({ ground }) => ground), WORDS.ground),
     moisture: countWords(signals.map(({ moisture }) => moisture), WORDS.moisture),
-    card: cardOf(table),
+    card: cardOf(table, "centre"),
+    stepCard: cardOf(table, "aboveSiteIron"),
   };
   const hash = createHash("sha256").update(JSON.stringify(parts)).digest("hex");
   return { version: `r${hash.slice(0, 10)}`, ...parts };

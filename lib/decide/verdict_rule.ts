@@ -7,6 +7,18 @@ const count = z.number().int().min(0);
 const month = z.string().regex(/^\d{4}-\d{2}$/);
 const counted = z.array(z.strictObject({ word: z.string(), signals: count }));
 
+/** Dug signals counted by a number of the signal and by its spread. */
+const cardCounts = z.strictObject({
+  /** Where each band of that number begins, but the first; reading units. */
+  readingBreaks: z.array(z.number()),
+  spreadBreaks: z.array(z.number()),
+  /** By band, then by spread (the last: too few passes for a spread): ferrous and others. */
+  cells: z.array(z.array(z.strictObject({ ferrous: count, good: count }))),
+});
+
+/** The counts of a card, as a rule carries them. */
+export type CardCounts = Readonly<z.output<typeof cardCounts>>;
+
 /** The zod statement of one field rule: a model, and all that says where it may be asked. */
 export const fieldRuleSchema = z.strictObject({
   /** Told by the rule's own numbers: another rule has another version. */
@@ -35,14 +47,10 @@ export const fieldRuleSchema = z.strictObject({
   months: z.strictObject({ from: month, to: month }).nullable(),
   ground: counted,
   moisture: counted,
-  /** Dug signals by reading and spread, for a card; null where too few have both. */
-  card: z.strictObject({
-    /** Where each band of readings begins, but the first; reading units. */
-    readingBreaks: z.array(z.number()),
-    spreadBreaks: z.array(z.number()),
-    /** By band of readings, then of spread (the last: too few passes for a spread): ferrous and others. */
-    cells: z.array(z.array(z.strictObject({ ferrous: count, good: count }))),
-  }).nullable(),
+  /** Dug signals by reading and spread, for a card; null where too few have a reading. */
+  card: cardCounts.nullable(),
+  /** The same by the step of the reading over the site's own iron; null where too few have one. */
+  stepCard: cardCounts.nullable().default(null),
 }).refine(({ classes, sets }) => sets.thresholds.length === (classes === "three" ? 3 : 2), {
   message: "A rule has one threshold a class",
 });

@@ -1,12 +1,18 @@
-import type { FieldRule, FieldRules } from "../decide/mod.ts";
+import type { CardCounts, FieldRule, FieldRules } from "../decide/mod.ts";
 import { wilsonInterval } from "../numbers/mod.ts";
 import { escapeHtml } from "./_escape.ts";
-import { cautionsUnder, stopPanel } from "./field_stop_rules.ts";
+import { cautionHtml, cautionsUnder, stopPanel } from "./field_stop_rules.ts";
+
+/** What a card tells signals apart by, beside their spread: the reading, its step over the site's own iron, or both, one under the other. */
+export const CARD_TABLES = ["reading", "step", "both"] as const;
+export type CardTables = typeof CARD_TABLES[number];
 
 /** Options of {@link fieldCard}. */
 export interface FieldCardOptions {
   /** How many holes a good find is worth, above 1. Default 5. */
   readonly holesWorth?: number;
+  /** Default "both". */
+  readonly by?: CardTables;
 }
 
 function word(ferrous: number, good: number, paysFrom: number): string {
@@ -22,8 +28,8 @@ const spanOf = (breaks: readonly number[], k: number): string =>
     ? `${breaks[k - 1]} and up`
     : `${breaks[k - 1]} to ${breaks[k]}`;
 
-function gridHtml(card: NonNullable<FieldRule["card"]>, paysFrom: number): string {
-  const { readingBreaks, spreadBreaks, cells } = card;
+function gridHtml(counts: CardCounts, heading: string, paysFrom: number): string {
+  const { readingBreaks, spreadBreaks, cells } = counts;
   const columns = [...spreadBreaks.map((_, k) => k), spreadBreaks.length];
   const head = columns.map((k) => `<th scope="col">spread ${spanOf(spreadBreaks, k)}</th>`).join("");
   const rows = cells.map((row, i) =>
@@ -36,35 +42,59 @@ function gridHtml(card: NonNullable<FieldRule["card"]>, paysFrom: number): strin
       }).join("")
     }</tr>`
   ).join("\n");
-  return `<table><thead><tr><th scope="col">Middle of the passes</th>${
+  return `<table><thead><tr><th scope="col">${heading}</th>${
     spreadBreaks.length === 0 ? '<th scope="col">any spread</th>' : head
   }<th scope="col">under 4 passes</th></tr></thead><tbody>
 ${rows}</tbody></table>`;
 }
 
-const CSS = `@page { margin: 11mm; }
+/** The tables that were asked for, or why one is not there. */
+function tablesHtml(rule: FieldRule, ironBreak: number, by: CardTables, paysFrom: number): string {
+  const none = (what: string): string =>
+    `<p><b>Under 30 dug signals have ${what}: no table is printed.</b></p>`;
+  const parts: string[] = [];
+  if (by !== "step") {
+    parts.push(
+      rule.card === null ? none("a reading") : gridHtml(rule.card, "Middle of the passes", paysFrom),
+    );
+  }
+  if (by !== "reading") {
+    parts.push(
+      rule.stepCard === null
+        ? none("a step over their site's iron")
+        : `<p><b>By the step over the neighbouring iron</b>: the middle of the passes, less what reads as iron here: the middle one of three or more
+signals under ${ironBreak} on this site.</p>${gridHtml(rule.stepCard, "Step over the iron", paysFrom)}`,
+    );
+  }
+  return parts.join("\n");
+}
+
+const CSS = `@page { margin: 9mm; }
 * { box-sizing: border-box; }
-body { margin: 0; background: #fff; color: #000; font: 9.5pt/1.32 ui-sans-serif, system-ui, "Segoe UI", "Noto Sans", "DejaVu Sans", sans-serif; }
+body { margin: 0; background: #fff; color: #000; font: 9pt/1.26 ui-sans-serif, system-ui, "Segoe UI", "Noto Sans", "DejaVu Sans", sans-serif; }
 main { max-width: 184mm; margin: 0 auto; }
 article { break-after: page; }
 article:last-child { break-after: auto; }
-h1 { font-size: 15pt; margin: 3mm 0 1mm; }
-p { margin: 0 0 2mm; }
-.stop { border: 1.4pt solid #000; padding: 2mm 3.5mm; }
+h1 { font-size: 14pt; line-height: 1.15; margin: 2mm 0 1mm; }
+p { margin: 0 0 1.2mm; }
+.stop { border: 1.4pt solid #000; padding: 1.4mm 3mm; }
 .stop h2 { margin: 0 0 1mm; font-size: 12pt; }
-.stop ul, .limits { margin: 0; padding-left: 4.5mm; font-size: 8.6pt; }
-table { width: 100%; border-collapse: collapse; margin: 2mm 0 3mm; }
-th, td { border: 0.8pt solid #000; padding: 1.4mm 1.8mm; text-align: left; vertical-align: top; }
+.stop p { margin: 1mm 0 0; font-size: 8.2pt; }
+.stop ul, .limits { margin: 0; padding-left: 4.5mm; font-size: 8.2pt; }
+table { width: 100%; border-collapse: collapse; table-layout: fixed; margin: 1.5mm 0 2mm; }
+th, td { border: 0.8pt solid #000; padding: 0.5mm 1.5mm 0.6mm; line-height: 1.15; text-align: left; vertical-align: top; }
 td b, td span { display: block; }
-td span { font-size: 8pt; }
+td b { font-size: 10pt; }
+td span { font-size: 8.4pt; }
 td.dig { border-width: 2pt; }
 td.not-worth-a-hole { background: #e3e3e3; }
 td.no-case b { font-weight: 400; }
 @media screen { main { padding: 5mm; } }
 `;
 
-function ruleHtml(rule: FieldRule, rules: FieldRules, holesWorth: number): string {
-  const { machine, discrimination, settings, learntFrom, months, ground, moisture, card, version } = rule;
+function ruleHtml(rule: FieldRule, rules: FieldRules, holesWorth: number, by: CardTables): string {
+  const { machine, discrimination, settings, learntFrom, months, ground, moisture, version } = rule;
+  const ironBreak = rules.machines.machines.find((each) => each.machine === machine)!.iron_break;
   const sets = rules.machines.settings.filter((set) => settings.includes(set.settings)).map((set) =>
     `${set.settings} (${
       set.coil === null
@@ -74,11 +104,9 @@ function ruleHtml(rule: FieldRule, rules: FieldRules, holesWorth: number): strin
   );
   const words = (list: FieldRule["ground"]): string =>
     list.map(({ word, signals }) => `${word} ${signals}`).join(", ");
-  const read = cautionsUnder("Read with care").map(({ lead, text }) =>
-    `<li><strong>${escapeHtml(lead)}.</strong> ${escapeHtml(text)}</li>`
-  ).join("");
+  const read = cautionsUnder("Read with care").map((caution) => `<li>${cautionHtml(caution)}</li>`).join("");
   return `<article>
-${stopPanel()}
+${stopPanel({ care: true })}
 <h1>${escapeHtml(machine)}, discrimination ${discrimination}</h1>
 <p>Settings ${escapeHtml(sets.join("; ") || "not named")}. Ground: ${escapeHtml(words(ground))}. Moisture: ${
     escapeHtml(words(moisture))
@@ -88,11 +116,7 @@ ${learntFrom.signals} dug signals at ${learntFrom.sites} sites: ${learntFrom.fer
   }. Rule ${version}.</p>
 <p>A good find is worth ${holesWorth} holes here, so a hole pays from 1 in ${holesWorth}. <b>Dig</b>: the whole 95 % interval of the share of good
 holes lies at or above that. <b>Not worth a hole</b>: below it. <b>Could be either</b>: the counts cannot tell.</p>
-${
-    card === null
-      ? "<p><b>Under 30 dug signals have a reading: no table is printed.</b></p>"
-      : gridHtml(card, 1 / holesWorth)
-  }
+${tablesHtml(rule, ironBreak, by, 1 / holesWorth)}
 <p><b>A fuzed shell can read as a masked good find. No cell of this table says that anything is safe to lift.</b></p>
 <ul class="limits">${read}<li><strong>Limits.</strong> Holds for this machine, coil and these settings only. Bands were cut at even shares of this log; intervals take
 holes as independent, which flatters where sites differ.</li></ul>
@@ -100,16 +124,30 @@ holes as independent, which flatters where sites differ.</li></ul>
 }
 
 /**
- * Gives a card to print, a page a rule: stop rules on top, then what to do by reading and spread, with the count of each cell, and what it
- * holds for.
+ * Gives a card to print, a page a rule (A4 or Letter): stop rules on top, then what to do by reading and spread, and by the step over the
+ * site's own iron and spread, with the count of each cell, and what it holds for.
  *
  * A cell says dig or not worth a hole only where Wilson's 95 % interval of its share of good holes lies wholly on one side of 1 / `holesWorth`;
- * else it could be either. Throws RangeError for a worth of 1 or below and for a file without rules.
+ * else it could be either. Steps and bands are whole steps of the machine's display. Throws RangeError for a worth of 1 or below, for another
+ * word in `by`, and for a file without rules.
+ *
+ * @example
+ * ```ts
+ * import { fieldCard } from "./field_card.ts";
+ * let message = "";
+ * try {
+ *   fieldCard({ schema: "overiron-field-rules/1", machines: { schema: "overiron-machines/1", machines: [], settings: [] }, rules: [], leftOut: [] });
+ * } catch (error) { message = (error as Error).message; }
+ * if (message !== "Cannot make a card: need 1 rule or more, got 0") throw new Error(message);
+ * ```
  */
 export function fieldCard(rules: FieldRules, options: FieldCardOptions = {}): string {
-  const { holesWorth = 5 } = options;
+  const { holesWorth = 5, by = "both" } = options;
   if (!(holesWorth > 1 && holesWorth < Infinity)) {
     throw new RangeError(`Cannot make a card: a good find must be worth more than 1 hole, got ${holesWorth}`);
+  }
+  if (!CARD_TABLES.includes(by)) {
+    throw new RangeError(`Cannot make a card: "by" must be ${CARD_TABLES.join(", ")}, got "${by}"`);
   }
   if (rules.rules.length === 0) throw new RangeError("Cannot make a card: need 1 rule or more, got 0");
   return `<!doctype html>
@@ -125,7 +163,7 @@ ${CSS}</style>
 </head>
 <body>
 <main>
-${rules.rules.map((rule) => ruleHtml(rule, rules, holesWorth)).join("\n")}
+${rules.rules.map((rule) => ruleHtml(rule, rules, holesWorth, by)).join("\n")}
 </main>
 </body>
 </html>

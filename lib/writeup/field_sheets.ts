@@ -1,6 +1,6 @@
 import { csvText, type Field, FIELDS, type TableName } from "../log/mod.ts";
 import { escapeHtml } from "./_escape.ts";
-import { cautionsUnder, stopPanel } from "./field_stop_rules.ts";
+import { cautionHtml, cautionsUnder, stopPanel } from "./field_stop_rules.ts";
 import { sharedText } from "./_shared_text.ts";
 
 /** The sizes of paper that sheets are made for. */
@@ -71,7 +71,7 @@ const GATE: readonly { readonly label: string; readonly hint: string; readonly w
   { label: "Check piece, start", hint: "readings of the same piece, same height", wide: true },
   { label: "Check piece, end", hint: "the same piece again before you leave", wide: true },
   { label: "Holes dug", hint: "count them" },
-  { label: "Holes filled", hint: "must be the same number" },
+  { label: "Holes filled", hint: "as many; a hazard's stays as it is" },
   { label: "Notes", hint: "weather, crop, who else was there", wide: true },
 ];
 
@@ -100,7 +100,8 @@ you did not look. <b class="needed">&#9679;</b> = the smallest log that works. G
 <table><colgroup>${cols}</colgroup><thead><tr>${head}</tr></thead><tbody>
 ${`<tr>${cells}</tr>\n`.repeat(rows)}</tbody></table>
 <p class="foot"><strong>Stop: big, heavy, finned, cylindrical, wired, shell-like: do not lift. Leave, mark, call.</strong> A fuzed shell can read
-like a masked good find. Straight line: a service, ask first. Bones, several good things together, an undisturbed layer: stop, report.</p>
+like a masked good find. Straight line: a service, ask first. Bones, several good things together, an undisturbed layer: stop, report. Thunder,
+livestock: go home. Sharp, toxic: gloves.</p>
 </section>`;
 }
 
@@ -110,9 +111,7 @@ function gatePage(): string {
       wide ? " wide" : ""
     }"><div class="label"><b>${label}</b> <span>${hint}</span></div><div class="box"></div></div>`
   ).join("\n");
-  const care = cautionsUnder("Dig with care").map(({ lead, text }) =>
-    `<li><strong>${escapeHtml(lead)}.</strong> ${escapeHtml(text)}</li>`
-  ).join("\n");
+  const care = cautionsUnder("Dig with care").map((caution) => `<li>${cautionHtml(caution)}</li>`).join("\n");
   return `<section class="page gate">
 <h1>Outing</h1>
 ${stopPanel()}
@@ -149,7 +148,7 @@ table { width: 100%; border-collapse: collapse; table-layout: fixed; }
 th { height: 10mm; padding: 0 0.8mm 0.8mm; text-align: left; vertical-align: bottom; font-size: 7.4pt; line-height: 1.15; font-weight: 600; }
 th.after { background: #e6e6e6; }
 .needed { font-size: 7pt; }
-td { height: 12mm; padding: 0.4mm 0.8mm; border: 0.8pt solid #000; vertical-align: middle; font-size: 6.6pt; line-height: 1.36; }
+td { height: 13.2mm; padding: 0.4mm 0.8mm; border: 0.8pt solid #000; vertical-align: middle; font-size: 7.2pt; line-height: 1.2; }
 td span { display: block; white-space: nowrap; }
 td[data-field="dug"] { border-left: 2pt solid #000; }
 .foot { margin: auto 0 0; font-size: 7.8pt; }

@@ -36,12 +36,48 @@ export function cautionsUnder(heading: string): readonly Caution[] {
   return rules;
 }
 
-/** The stop rules as a panel of HTML: what stands above everything else on every page for the field. */
-export function stopPanel(options: { readonly level?: 2 | 3; readonly brief?: boolean } = {}): string {
-  const { level = 2, brief = false } = options;
+/**
+ * Gives a caution as the inside of a list item: its first words in bold, a colon where the sentence goes on, else a full stop.
+ *
+ * @example
+ * ```ts
+ * import { cautionHtml } from "./field_stop_rules.ts";
+ * if (cautionHtml({ lead: "Bones", text: "ring." }) !== "<strong>Bones:</strong> ring.") throw new Error("wrong");
+ * ```
+ */
+export function cautionHtml({ lead, text }: Caution): string {
+  const mark = /^\p{Lu}|^$/u.test(text) ? "." : ":";
+  return `${lead === "" ? "" : `<strong>${escapeHtml(lead)}${mark}</strong> `}${escapeHtml(text)}`.trim();
+}
+
+/** Options of {@link stopPanel}. */
+export interface StopPanelOptions {
+  /** Level of its heading. Default 2. */
+  readonly level?: 2 | 3;
+  /** Whether all rules but the first are given by their first words only. Default false. */
+  readonly brief?: boolean;
+  /** Whether the rules of digging with care stand below, by their first words: storm, livestock, sharp and toxic things. Default false. */
+  readonly care?: boolean;
+}
+
+/**
+ * Gives the stop rules as a panel of HTML: what stands above everything else on every page for the field.
+ *
+ * @example
+ * ```ts
+ * import { stopPanel } from "./field_stop_rules.ts";
+ * if (!stopPanel({ care: true }).includes("livestock")) throw new Error("a storm does not wait");
+ * ```
+ */
+export function stopPanel(options: StopPanelOptions = {}): string {
+  const { level = 2, brief = false, care = false } = options;
   const items = cautionsUnder("Stop").map(({ lead, text }, i) =>
-    `<li><strong>${escapeHtml(lead)}.</strong>${brief && i > 0 ? "" : ` ${escapeHtml(text)}`}</li>`
+    `<li>${cautionHtml({ lead, text: brief && i > 0 ? "" : text })}</li>`
   );
   return `<section class="stop" aria-label="Stop rules"><h${level}>Stop, leave it, mark it, call</h${level}>
-<ul>${items.join("\n")}</ul></section>`;
+<ul>${items.join("\n")}</ul>${
+    care
+      ? "<p><strong>Thunder, livestock, traffic:</strong> go home. <strong>Sharp and toxic things:</strong> gloves, open no tin or powder.</p>"
+      : ""
+  }</section>`;
 }

@@ -82,7 +82,7 @@ export async function phonePage(parts: PhonePageParts): Promise<string> {
   const kit = {
     machines: withoutNotes(machines),
     ruleMachines: rules?.machines ?? null,
-    rules: carried.map((rule) => ({ ...rule, card: null, model: packModel(rule.model) })),
+    rules: carried.map((rule) => ({ ...rule, card: null, stepCard: null, model: packModel(rule.model) })),
     stop: cautionsUnder("Stop"),
     care: cautionsUnder("Dig with care"),
     read: cautionsUnder("Read with care"),

@@ -1,7 +1,8 @@
 import type { App } from "./app.ts";
 import { h } from "./dom.ts";
 
-const rule = (lead: string, text: string): HTMLElement => h("li", {}, h("b", {}, `${lead}. `), text);
+const rule = (lead: string, text: string): HTMLElement =>
+  h("li", {}, h("b", {}, `${lead}${/^\p{Lu}/u.test(text) ? "." : ":"} `), text);
 
 /** The stop rules. The first, in full, always; the others by their first words, in full below. */
 export function stopRules(app: App, options: { readonly brief?: boolean } = {}): HTMLElement {

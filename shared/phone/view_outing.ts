@@ -17,7 +17,7 @@ function signalLine(app: App, id: string): HTMLElement {
   const readings = [values.readings_right, values.readings_left].map(shownCell).filter(Boolean).join(" | ");
   const hole = values.dug === "yes"
     ? finds[0]?.what ??
-      (finds[0]?.metal === undefined ? values.result ?? "dug" : finds[0].metal.replaceAll("-", " "))
+      (finds[0]?.metal === undefined ? values.result ?? "dug" : finds[0].metal)
     : values.dug === "stopped"
     ? "stopped"
     : values.dug === "no"
@@ -37,7 +37,9 @@ function signalLine(app: App, id: string): HTMLElement {
       h(
         "span",
         {},
-        `${hole.replaceAll("-", " ")}${revision > app.store.meta.saved ? ", not in a file" : ""}`,
+        `${hole === "non-ferrous" ? hole : hole.replaceAll("-", " ")}${
+          revision > app.store.meta.saved ? ", not in a file" : ""
+        }`,
       ),
     ),
   );
@@ -201,7 +203,13 @@ function endView(app: App): HTMLElement[] {
       label: "This outing is",
       of: [{ value: "ended", text: "ended" }],
       chosen: ended ? "ended" : undefined,
-      choose: (value) => app.put("outings", id, ["ended"], value !== null),
+      choose: (value) => {
+        const clock = phoneClock();
+        if (value !== null && values.ended_at === undefined && values.date === clock.date) {
+          app.put("outings", id, ["values", "ended_at"], clock.time, { quiet: true });
+        }
+        app.put("outings", id, ["ended"], value !== null);
+      },
     }),
     h(
       "div",

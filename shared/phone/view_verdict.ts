@@ -1,3 +1,4 @@
+import { inHundred, wholeHundredths } from "../../lib/decide/hundredths.ts";
 import { type SignalBeforeDig, type Verdict, verdict } from "../../lib/decide/verdict.ts";
 import type { SettingsSet } from "../../lib/log/machines.ts";
 import type { Passes, Signal } from "../../lib/log/rows.ts";
@@ -89,11 +90,6 @@ export function askRule(app: App, signal: PhoneSignal, outing: PhoneOuting): Ver
   });
 }
 
-const inHundred = (share: number): string => {
-  const whole = Math.round(100 * share);
-  return whole < 1 ? "under 1" : whole > 99 ? "over 99" : String(whole);
-};
-
 export function verdictView(app: App, signal: PhoneSignal, outing: PhoneOuting): HTMLElement[] {
   const stop = stopRules(app);
   if (app.options.callFirst && signal.values.my_call === undefined) {
@@ -143,17 +139,17 @@ export function verdictView(app: App, signal: PhoneSignal, outing: PhoneOuting):
       h(
         "dl",
         { class: "chances" },
-        said.chances.flatMap((
+        wholeHundredths(said.chances).flatMap((
           share,
           k,
-        ) => [h("dt", {}, names[k]!), h("dd", {}, `${inHundred(share)} in 100`)]),
+        ) => [h("dt", {}, names[k]!), h("dd", {}, inHundred(share))]),
       ),
       h(
         "p",
         {},
         `By your numbers a hole pays from 1 in ${app.options.worth}; something good is ${
-          inHundred(said.chanceGood)
-        } in 100 here.`,
+          inHundred(100 - wholeHundredths(said.chances)[0]!)
+        } here.`,
       ),
       h("p", {}, `${said.reason}.`),
       said.cautions.map((text) => h("p", {}, `${text}.`)),

@@ -2,6 +2,7 @@ import { beforeAll, describe, expect, test } from "vitest";
 import {
   type FieldRules,
   fitFieldRules,
+  inHundred,
   openRule,
   packModel,
   parseFieldRules,
@@ -184,7 +185,7 @@ describe("verdict()", () => {
           return;
         }
         const without = good(i, places[moved.indexOf(most)]!);
-        expect(got.reason).toContain(`(without it ${Math.round(100 * without)} in 100 in place of`);
+        expect(got.reason).toContain(`(without it ${inHundred(Math.round(100 * without))} in place of`);
         expect(got.reason.startsWith(without < all ? "Speaks for it" : "Speaks against it")).toBe(true);
         compared++;
       });

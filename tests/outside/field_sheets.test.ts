@@ -1,5 +1,7 @@
 import type { Browser } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import type { FieldRules } from "../../lib/decide/mod.ts";
+import { fieldCard } from "../../lib/writeup/field_card.ts";
 import { fieldSheets, type Paper, PAPERS } from "../../lib/writeup/field_sheets.ts";
 import { chromiumPath, mustHavePrograms } from "./_programs.ts";
 
@@ -19,6 +21,62 @@ describe.runIf(chromiumPath() !== null || mustHavePrograms())("field sheets in C
     browser = await chromium.launch({ executablePath, args: ["--no-sandbox", "--disable-gpu"] });
   });
   afterAll(() => browser?.close());
+
+  // As full as a card gets: six bands by three spreads, twice, every cell in its longest words, long names, several settings.
+  const cells = Array.from(
+    { length: 6 },
+    () => Array.from({ length: 4 }, () => ({ ferrous: 1234, good: 412 })),
+  );
+  const counts = { readingBreaks: [88, 110, 158, 463, 533], spreadBreaks: [3, 6], cells };
+  const settings = [
+    "Open field, large coil, all metal",
+    "Open field, small coil",
+    "Stubble, small coil, slow recovery",
+  ];
+  const rule = (machine: string) => ({
+    version: "r0123456789",
+    machine,
+    discrimination: "iron-silenced",
+    settings,
+    learntFrom: { signals: 1646, ferrous: 1234, nonFerrous: 301, maskedGood: 111, sites: 24 },
+    months: { from: "2024-03", to: "2026-11" },
+    ground: ["loam", "clay", "sand", "chalk", "gravel", "peat", "not logged"].map((word) => ({
+      word,
+      signals: 200,
+    })),
+    moisture: ["dry", "damp", "wet", "waterlogged", "not logged"].map((word) => ({ word, signals: 300 })),
+    card: counts,
+    stepCard: counts,
+  });
+  const coil = { length_cm: 28, width_cm: 23, winding: "overlapped" };
+  const full = {
+    rules: ["A machine with a rather long name", "Machine B"].map(rule),
+    machines: {
+      machines: ["A machine with a rather long name", "Machine B"].map((machine) => ({
+        machine,
+        iron_break: 120,
+      })),
+      settings: settings.map((each) => ({ settings: each, coil })),
+    },
+  } as unknown as FieldRules;
+  test.each(["A4", "Letter"] as const)(
+    "a card is one page of %s a rule, however full it is, and nothing is cut off",
+    async (format) => {
+      const page = await browser.newPage();
+      await page.setContent(fieldCard(full));
+      const pdf = new TextDecoder("latin1").decode(await page.pdf({ format }));
+      expect(pdf.match(/\/Type\s*\/Page\b/g)).toHaveLength(2);
+      // The paper less its margins of 9 mm.
+      const wide = (format === "A4" ? 210 : 215.9) - 18;
+      await page.setViewportSize({ width: Math.floor(wide * MM), height: 1000 });
+      await page.emulateMedia({ media: "print" });
+      const over = await page.evaluate(
+        `Math.max(...[...document.querySelectorAll("article, td, th, table, .stop")].map((each) => each.scrollWidth - each.clientWidth))`,
+      ) as number;
+      expect(over).toBeLessThanOrEqual(1);
+      await page.close();
+    },
+  );
 
   for (const paper of Object.keys(PAPERS) as Paper[]) {
     test(`${paper}: every box is 8 mm high or more, inside the paper, and nothing is cut off`, async () => {

@@ -17,7 +17,7 @@ test("fieldCard() puts stop rules above the rule, shows every count, and says di
     good: 0,
   }]];
   const made = { ...rule, card: { readingBreaks: [210], spreadBreaks: [], cells } };
-  const html = fieldCard({ ...rules, rules: [made] });
+  const html = fieldCard({ ...rules, rules: [made] }, { by: "reading" });
   expect(html.indexOf("fuzed shell")).toBeLessThan(html.indexOf("<table"));
   expect(
     [...html.matchAll(/<td class="([a-z-]+)"><b>[a-z ]+<\/b><span>([^<]+)/g)].map((
@@ -30,11 +30,41 @@ test("fieldCard() puts stop rules above the rule, shows every count, and says di
     ["no-case", "0 good, 0 iron"],
   ]);
   expect(html).toContain(`${rule.learntFrom.signals} dug signals at ${rule.learntFrom.sites} sites`);
+  for (const word of ["straight line", "livestock", "toxic", "Bones", "undisturbed|nobody has disturbed"]) {
+    expect(html.slice(0, html.indexOf("<h1"))).toMatch(new RegExp(word));
+  }
+});
+
+test("fieldCard() gives the reading's table, the step's, or both, on whole steps of the display", () => {
+  const tables = (by?: "reading" | "step" | "both"): string[] => {
+    const one = { ...rules, rules: [rules.rules[0]!] };
+    const html = fieldCard(one, by === undefined ? {} : { by });
+    return [...html.matchAll(/<thead><tr><th scope="col">([^<]+)/g)].map(([, heading]) => heading!);
+  };
+  expect(tables()).toEqual(["Middle of the passes", "Step over the iron"]);
+  expect(tables("reading")).toEqual(["Middle of the passes"]);
+  expect(tables("step")).toEqual(["Step over the iron"]);
+  for (const { machine, card, stepCard } of rules.rules) {
+    const { step } = rules.machines.machines.find((each) => each.machine === machine)!.scale;
+    for (const counts of [card!, stepCard!]) {
+      for (const at of counts.readingBreaks) expect(at / step).toBe(Math.round(at / step));
+      expect(counts.cells).toHaveLength(counts.readingBreaks.length + 1);
+    }
+  }
+  // A step needs three signals of iron at its site: never more signals than there are readings.
+  const total = (counts: typeof rules.rules[0]["card"]) =>
+    counts!.cells.flat().reduce((sum, { ferrous, good }) => sum + ferrous + good, 0);
+  for (const rule of rules.rules) expect(total(rule.stepCard)).toBeLessThanOrEqual(total(rule.card));
+  const without = fieldCard({ ...rules, rules: [{ ...rules.rules[0]!, stepCard: null }] });
+  expect(without).toContain("Under 30 dug signals have a step over their site's iron: no table is printed.");
 });
 
 test("fieldCard() refuses a worth of 1 and a file without rules", () => {
   expect(() => fieldCard(rules, { holesWorth: 1 })).toThrow(
     "Cannot make a card: a good find must be worth more than 1 hole, got 1",
+  );
+  expect(() => fieldCard(rules, { by: "tone" as "step" })).toThrow(
+    'Cannot make a card: "by" must be reading, step, both, got "tone"',
   );
   expect(() => fieldCard({ ...rules, rules: [] })).toThrow("Cannot make a card: need 1 rule or more, got 0");
 });
