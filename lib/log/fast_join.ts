@@ -1,6 +1,6 @@
 import { Remarks } from "./apply_schema.ts";
 import { outcomeFinder, OUTCOMES, sharedOutcome, STATED } from "./fast_outcomes.ts";
-import { CODED, type CodedName, FIND_PARTS, type PassesName, type SignalTable } from "./fast_signals.ts";
+import { CODED, type CodedName, FIND_PARTS, type PassesName, type SignalTable } from "./fast_signal_table.ts";
 import { JOINED } from "./_join_notes.ts";
 import type { MachinesFile } from "./machines.ts";
 import { noiseOfMachine, RepeatPool } from "./measure_repeat_noise.ts";

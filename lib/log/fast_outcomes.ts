@@ -1,6 +1,6 @@
 import { deriveOutcome } from "./derive_outcome.ts";
 import type { PassesTable } from "./fast_readings.ts";
-import { FIND_PARTS, type SignalTable } from "./fast_signals.ts";
+import { FIND_PARTS, type SignalTable } from "./fast_signal_table.ts";
 import type { Find, Outcome, OutcomeClass, OutcomeGrade, Passes } from "./rows.ts";
 
 const known = (outcomeClass: OutcomeClass, grade: OutcomeGrade): Outcome => ({
