@@ -196,7 +196,6 @@ describe.runIf(chromiumPath() !== null || mustHavePrograms())(
         );
         expect(strange.filter((address) => !/^https:\/\/(?!evil)/.test(address))).toEqual([]);
         expect(seen.hit).toBe(null);
-        // deno-lint-ignore no-control-regex
         expect(seen.text).not.toMatch(/[\u202a-\u202e\u2066-\u2069\u200b\u2060\ufeff]/);
         // The names are there, as text.
         expect(seen.text).toContain("&lt;img src=x onerror=alert(3)&gt;");
