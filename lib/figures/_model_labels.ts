@@ -36,6 +36,9 @@ export function largestFirst(studies: readonly TableStudy[]): TableStudy[] {
   return [...studies].sort((a, b) => b.table.x.n - a.table.x.n);
 }
 
+/** An engine's dig rule in words; some engines are rules already. */
+export const ruleOf = (engine: string): string => engine.endsWith(" rule") ? engine : `${engine}'s rule`;
+
 /** What a feature is called in a sentence. */
 export const featureWords: Readonly<Record<string, string>> = {
   centre: "centre",

@@ -453,6 +453,26 @@ export const resultIds: Readonly<Record<string, ResultId>> = {
     meaning: "Mean chance of being worth a hole given to a group of signals, on sites not seen",
     room: "model",
   },
+  "model.setSingle": {
+    unit: "share",
+    meaning: "Share of signals whose set of outcomes that they could be holds one only",
+    room: "model",
+  },
+  "model.setCoverage": {
+    unit: "share",
+    meaning: "Share of signals whose set of outcomes held what came out, on sites not seen",
+    room: "model",
+  },
+  "model.setSitesBelow": {
+    unit: "count",
+    meaning: "Sites at which the sets held what came out less often than the level asked for",
+    room: "model",
+  },
+  "model.setSizes": {
+    unit: "count",
+    meaning: "Signals by outcome and by how many outcomes their set held",
+    room: "model",
+  },
   "model.missedChance": {
     unit: "share",
     meaning: "Chance that an engine gave to what came out of one hole, on a site not seen",
@@ -563,6 +583,42 @@ export const resultIds: Readonly<Record<string, ResultId>> = {
     meaning: "Median of the feature height above the site's iron among the signals of an outcome",
     room: "model",
   },
+  "model.amongDug": {
+    unit: "share",
+    meaning: "Share of an outcome among the dug signals of known outcome",
+    room: "model",
+  },
+  "model.amongAll": {
+    unit: "share",
+    meaning: "Share of an outcome among all signals, by strata of band and step; at least and at most",
+    room: "model",
+  },
+  "model.amongAllWeighted": {
+    unit: "share",
+    meaning:
+      "Share of an outcome among all signals, each dug one weighted by one over its chance of being dug",
+    room: "model",
+  },
+  "model.strata": {
+    unit: "count",
+    meaning: "Strata of tone band and step over the site's iron",
+    room: "model",
+  },
+  "model.thinStrata": {
+    unit: "count",
+    meaning: "Strata with fewer than five dug signals and others not dug",
+    room: "model",
+  },
+  "model.boundedSignals": {
+    unit: "count",
+    meaning: "Signals without an outcome in thin strata",
+    room: "model",
+  },
+  "model.effectiveDug": {
+    unit: "count",
+    meaning: "Number of holes dug by lot that would tell as much as the weighted ones",
+    room: "model",
+  },
   "decide.holes": { unit: "count", meaning: "Holes that a dig rule would have dug", room: "decide" },
   "decide.goodFinds": {
     unit: "count",
@@ -582,6 +638,38 @@ export const resultIds: Readonly<Record<string, ResultId>> = {
   "decide.goodsMissed": {
     unit: "share",
     meaning: "Share of the good finds that a dig rule leaves in the ground",
+    room: "decide",
+  },
+  "decide.net": {
+    unit: "holes",
+    meaning:
+      "Good holes in 100 signals under a dig rule, less ferrous ones at the price that the worth of a good signal sets",
+    room: "decide",
+  },
+  "decide.netGain": {
+    unit: "holes",
+    meaning: "What the model's dig rule nets in 100 signals above another rule, signal by signal",
+    room: "decide",
+  },
+  "decide.passedBy": {
+    unit: "count",
+    meaning: "Signals not dug out of those the person called iron, or below the iron break",
+    room: "decide",
+  },
+  "decide.goodThoughPassed": {
+    unit: "share",
+    meaning:
+      "Share that was not ferrous among signals dug although they were called iron, or lay below the break",
+    room: "decide",
+  },
+  "decide.digOneIn": {
+    unit: "count",
+    meaning: "Dig one in so many of the signals one would pass by, at a worth of a good signal in holes",
+    room: "decide",
+  },
+  "decide.holesToLearn": {
+    unit: "count",
+    meaning: "Holes among the signals passed by that this would have cost",
     room: "decide",
   },
   "virtual.halfGapCm": {

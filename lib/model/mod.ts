@@ -1,3 +1,4 @@
+export * from "./all_signals.ts";
 export { baseRates } from "./base_rates.ts";
 export {
   type Classifier,
@@ -37,6 +38,7 @@ export * from "./feature_by_outcome.ts";
 export * from "./separation_by_site.ts";
 export * from "./study_table.ts";
 export * from "./dug_and_passed.ts";
+export * from "./dug_weights.ts";
 export * from "./worst_misses.ts";
 export * from "./worth_calibration.ts";
 export * from "./permutation_importance.ts";
