@@ -8,7 +8,7 @@ import {
   studentQuantile,
 } from "../numbers/mod.ts";
 import { degreesOf, dragAt, type DragFit, scoreLimit } from "./_drag_fit.ts";
-import { formErrorShare, stretchForBias } from "./_form_error.ts";
+import { formStretch } from "./_form_error.ts";
 import { closerGaps, moreBlocks, widerGaps } from "./_lay_next.ts";
 import { cannotTell } from "./_why_no_drag.ts";
 import type { GapDrags } from "./drag_curve.ts";
@@ -73,7 +73,7 @@ export function judgeHalfGap(
     method = `cluster-robust t (CR2), ${Number(df.toFixed(1))} df, with the form's own error`;
   if (variance > 0 && !(vague && (weak || strong))) {
     regular = true;
-    const error = Math.sqrt(variance), half = t * error * stretchForBias(formErrorShare * fit.s / error);
+    const error = Math.sqrt(variance), half = t * error * formStretch(fit.s, variance);
     low = q - half;
     high = q + half;
   } else {

@@ -16,6 +16,7 @@ export interface PhysicsPair {
 }
 
 const machine = VIRTUAL_MACHINES[0]!;
+const quietMachine = { ...machine, noise: 0, flickerDeg: 0, wanderCm: 0 };
 const tables = fieldTables(machine.coil);
 const gapsCm = [0, 1, 2, 3, 4, 5, 6, 8, 10, 12];
 
@@ -72,9 +73,11 @@ export function physicsGarden(
     readonly replicate: number;
     readonly blocks: number;
     readonly trialsPerBlock: number;
+    /** Everything laid and read without error: what is left is the form of the curve. Default false. */
+    readonly noiseless?: boolean;
   },
 ): { readonly garden: Garden; readonly pairs: readonly PhysicsPair[] } {
-  const { seed, replicate, blocks, trialsPerBlock } = options;
+  const { seed, replicate, blocks, trialsPerBlock, noiseless = false } = options;
   const draw = chance(seed, "garden/physics", replicate);
   const within = (low: number, high: number, digits: number) =>
     (low + (high - low) * draw.next()).toFixed(digits);
@@ -108,7 +111,12 @@ export function physicsGarden(
       add({ ...disc, ...nails[index]!, gap_cm: String(deck.pop()!), side, height_difference_cm: "0" });
     }
   }
-  const made = virtualGarden(rows, { seed: seed * 100_003 + replicate, crossEvery: 0, passes: 4 });
+  const made = virtualGarden(rows, {
+    seed: seed * 100_003 + replicate,
+    crossEvery: 0,
+    passes: 4,
+    ...(noiseless ? { machines: [quietMachine], placementCm: 0, blockDriftDeg: 0 } : {}),
+  });
   return {
     garden: { machines: [machine.machine], settings: [machine.settings], trials: made.rows.map(trialOf) },
     pairs: nails.map((each): PhysicsPair => {

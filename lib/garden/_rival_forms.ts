@@ -19,6 +19,13 @@ export type DragForm =
   | "Gaussian from a free start"
   | "falling, without a form";
 
+/** How the curve in use grows with depth, for the rivals that are not fitted with it; 0 where depth does not vary. */
+function depthFactor(points: readonly FormPoint[], pairs: number): number {
+  if (new Set(points.map((point) => point.z2)).size < 2) return 0;
+  const fit = fitDragPoints(points, pairs, { covariance: false });
+  return fit.converged ? fit.f : 0;
+}
+
 const distinctGaps = (points: readonly FormPoint[]): number => new Set(points.map((point) => point.gap)).size;
 
 /** Logistic in any measure of distance, one slope for all pairs. */
@@ -26,10 +33,9 @@ function logistic(
   points: readonly FormPoint[],
   pairs: number,
   distance: (point: FormPoint) => number,
-  focus: number,
 ): FormFit | null {
   const moved = points.map((point) => ({ ...point, x2: distance(point) }));
-  const fit = fitDragPoints(moved, pairs, { focus, covariance: false, start: gridStart(moved, pairs) });
+  const fit = fitDragPoints(moved, pairs, { covariance: false, start: gridStart(moved, pairs) });
   const seen = new Set(points.map((point) => point.pair));
   if (!fit.converged && fit.q.length === 0) return null;
   return (point) =>
@@ -110,20 +116,37 @@ function monotone(points: readonly FormPoint[], pairs: number): FormFit {
 function ownSlopes(points: readonly FormPoint[], pairs: number): FormFit {
   const fits = Array.from({ length: pairs }, (_, pair) => {
     const own = points.filter((point) => point.pair === pair).map((point) => ({ ...point, pair: 0 }));
-    return distinctGaps(own) < 3 ? null : logistic(own, 1, (point) => point.x2, 2);
+    return distinctGaps(own) < 3 ? null : logistic(own, 1, (point) => point.x2);
   });
   return (point) => fits[point.pair]?.({ ...point, pair: 0 }) ?? null;
 }
 
-/** How each form is fitted: least squares on the readings. The curve in use has its own weights, as wherever it is shown. */
+/**
+ * How each form is fitted: least squares on the readings. The logistic forms have the weights of the curve in use, as wherever it is shown, and a growth with depth of
+ * their own; the others take its growth, so that none loses only because several depths were laid.
+ */
 export const fitForms: Readonly<
   Record<DragForm, (points: readonly FormPoint[], pairs: number) => FormFit | null>
 > = {
-  "the curve in use": (points, pairs) => logistic(points, pairs, (point) => point.x2, 2),
+  "the curve in use": (points, pairs) => logistic(points, pairs, (point) => point.x2),
   "own slope for each pair": ownSlopes,
-  "the gap alone, squared": (points, pairs) => logistic(points, pairs, (point) => point.gap ** 2, 2),
-  "logistic in the gap": (points, pairs) => logistic(points, pairs, (point) => point.gap, 2),
-  "exponential from a free start": (points, pairs) => falling(points, pairs, (point) => point.gap),
-  "Gaussian from a free start": (points, pairs) => falling(points, pairs, (point) => point.x2),
-  "falling, without a form": monotone,
+  "the gap alone, squared": (points, pairs) => logistic(points, pairs, (point) => point.gap ** 2),
+  "logistic in the gap": (points, pairs) => logistic(points, pairs, (point) => point.gap),
+  "exponential from a free start": (points, pairs) => {
+    const f = depthFactor(points, pairs);
+    return falling(points, pairs, (point) => point.gap / Math.sqrt(scaleAt(f, point.z2)));
+  },
+  "Gaussian from a free start": (points, pairs) => {
+    const f = depthFactor(points, pairs);
+    return falling(points, pairs, (point) => point.x2 / scaleAt(f, point.z2));
+  },
+  "falling, without a form": (points, pairs) => {
+    const f = depthFactor(points, pairs);
+    const atOneDepth = (point: FormPoint): FormPoint => ({
+      ...point,
+      gap: point.gap / Math.sqrt(scaleAt(f, point.z2)),
+    });
+    const fit = monotone(points.map(atOneDepth), pairs);
+    return (point) => fit(atOneDepth(point));
+  },
 };

@@ -75,7 +75,7 @@ export function clearGap(drift: GardenDrift, curve: DragCurve, options: ClearGap
     level: 0.95,
     method: `band of the fitted curve, cluster-robust t, ${
       Number(curve.fit!.degreesOfFreedom.toFixed(1))
-    } df; the value is its upper end`,
+    } df, with the form's own error; the value is its upper end`,
   }, curve.n);
 }
 

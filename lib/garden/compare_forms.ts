@@ -29,7 +29,8 @@ export interface FormComparison {
  * readings of the block left out from that block's own controls.
  *
  * Rivals: a slope of its own for each pair; the gap alone instead of the distance between centres; logistic in the gap; an exponential and a Gaussian whose start
- * is free; drags that only may not rise, without any form. Rows count alike in the rivals without a slope. The difference from the curve in use is taken
+ * is free; drags that only may not rise, without any form. Rows count alike in the rivals without a slope; where several depths
+ * were laid, those take the curve's own growth with depth. The difference from the curve in use is taken
  * block by block; its 95 % interval is t over blocks, and "cannot tell" stands where that interval holds 0. Absent under four blocks. Readings that a form says
  * nothing of (a pair that no other block holds) are left out for all forms.
  *

@@ -35,6 +35,6 @@ export function fittedDrift(curve: DragCurve, gap_cm: number): Estimate {
     level: 0.95,
     method: `band of the fitted curve, cluster-robust t, ${
       Number(curve.fit!.degreesOfFreedom.toFixed(1))
-    } df`,
+    } df, with the form's own error`,
   }, n);
 }

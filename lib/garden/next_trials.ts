@@ -1,7 +1,7 @@
 import { inverse, Matrix } from "ml-matrix";
 import { isPresent } from "../numbers/mod.ts";
 import type { DragCurve } from "./drag_curve.ts";
-import { type DragFit, fitDragPoints, focusWeights } from "./_drag_fit.ts";
+import { type DragFit, fitDragPoints, focusPower, focusWeights } from "./_drag_fit.ts";
 import { addSums, dragAt, emptySums } from "./_drag_sums.ts";
 import { groupPoints, groupsOf } from "./_group_points.ts";
 import type { GardenDrift, LaidPair } from "./trial_drift.ts";
@@ -92,7 +92,7 @@ function exchange(
   const gains = candidates.map((gap) => {
     const eta = (fit.q[index]! - (gap + curve.touching_cm) ** 2) / fit.s, p = dragAt(eta);
     const steep = p * (1 - p) * Math.abs(curve.apart!);
-    const weight = focusWeights({ ...sums, drag: Float64Array.of(p) }, 2)[0]!;
+    const weight = focusWeights({ ...sums, drag: Float64Array.of(p) }, focusPower)[0]!;
     // Two readings a trial; the noise of its own controls, as large as its own, adds (1 - p)^2 + p^2 to the variance.
     const share = 2 * weight / (1 + (1 - p) ** 2 + p * p);
     const row = new Array<number>(fit.free.length).fill(0);

@@ -1,5 +1,30 @@
 import { describe, expect, test } from "vitest";
-import { stretchForBias } from "../../lib/garden/_form_error.ts";
+import { formErrorShare, stretchForBias } from "../../lib/garden/_form_error.ts";
+import { driftOfTrials, fitDragCurves } from "../../lib/garden/mod.ts";
+import { physicsGarden } from "../../lib/garden/_physics_garden.ts";
+
+describe("formErrorShare", () => {
+  test("holds what the form does to four of five noiseless gardens of physics", () => {
+    const shares = Array.from({ length: 10 }, (_, replicate) => {
+      const { garden, pairs } = physicsGarden({
+        seed: 3,
+        replicate,
+        blocks: 14,
+        trialsPerBlock: 13,
+        noiseless: true,
+      });
+      const { name, halfGapCm } = pairs[0]!;
+      const curve = fitDragCurves(driftOfTrials(garden)).find((each) => each.pair.neighbour === name)!;
+      const truth = ((halfGapCm as number) + curve.touching_cm) ** 2;
+      return Math.abs(curve.fit!.qCm2 - truth) / curve.fit!.sCm2;
+    });
+    expect(shares.every((share) => share < 2 * formErrorShare)).toBe(true);
+    // Of 10 with a chance of 0.8 each, fewer than 6 would come once in 30 times; the seed is fixed.
+    expect(shares.filter((share) => share <= formErrorShare).length).toBeGreaterThanOrEqual(6);
+    // Nor is it far more than is needed.
+    expect(Math.max(...shares)).toBeGreaterThan(formErrorShare / 2);
+  });
+});
 
 describe("stretchForBias()", () => {
   test("is 1 without bias, and the published critical values over 1.96 with it", () => {

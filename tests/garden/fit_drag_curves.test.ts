@@ -221,6 +221,24 @@ describe("fitDragCurves() in simulated gardens", () => {
     expect(at!.band!.low).toBeLessThan(0.5);
     expect(at!.band!.high).toBeGreaterThan(0.5);
   });
+
+  test("has a band that crosses one half where the half gap's interval ends, the form's own error in both", () => {
+    const curve = of("large")[0]!;
+    if (!("value" in curve.halfGapCm)) throw new Error("expected a half gap");
+    const { low, high } = curve.halfGapCm.interval;
+    const crossing = (limit: "low" | "high") => {
+      let near = 0, far = 20;
+      for (let i = 0; i < 60; i++) {
+        const middle = (near + far) / 2;
+        if (predictDrag(curve, [middle])[0]!.band![limit] > 0.5) near = middle;
+        else far = middle;
+      }
+      return near;
+    };
+    // To first order in the slope's own error: the band is taken at the gap, the interval at q.
+    expect(Math.abs(crossing("low") - low)).toBeLessThan(0.05 * (high - low));
+    expect(Math.abs(crossing("high") - high)).toBeLessThan(0.05 * (high - low));
+  });
 });
 
 describe("fitDragCurves() on logs that cannot carry a curve", () => {

@@ -40,10 +40,9 @@ describe("the stored proof", () => {
     ]);
   });
 
-  test("covers in 93 to 97 % of intervals (92 in physics gardens), errs little, and says what is false in under 5 % of gardens", () => {
+  test("covers in 93 to 97 % of intervals, errs little, and says what is false in under 5 % of gardens", () => {
     for (const kind of stored.kinds) {
-      // Physics gardens are quiet enough for the form's own error to show: of 998 intervals 92.6 % hold the truth there, 90.8 to 94.1.
-      expect(kind.covered.share).toBeGreaterThanOrEqual(kind.form === "physics" ? 0.92 : 0.93);
+      expect(kind.covered.share).toBeGreaterThanOrEqual(0.93);
       expect(kind.covered.share).toBeLessThanOrEqual(0.97);
       expect(kind.medianErrorCm).toBeLessThan(kind.blocks === 14 ? 0.3 : 0.6);
       expect(kind.falseHalfGap.high).toBeLessThan(0.05);
