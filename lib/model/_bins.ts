@@ -14,8 +14,7 @@ const MOST_BINS = 255;
 
 /** Bins a column (NaN = missing): one bin a distinct value up to 255 of them, else bins of about equal counts. */
 export function binFeature(column: Float64Array): BinnedFeature {
-  const n = column.length;
-  const sorted = column.filter((value) => !Number.isNaN(value)).sort();
+  const sorted = presentOf(column).sort();
   const distinct: number[] = [], ends: number[] = [];
   for (let i = 0; i < sorted.length; i++) {
     if (i + 1 === sorted.length || sorted[i + 1]! !== sorted[i]!) {
@@ -39,29 +38,41 @@ export function binFeature(column: Float64Array): BinnedFeature {
       }
     }
   }
-  const codes = new Uint8Array(n);
-  let anyMissing = false;
-  for (let i = 0; i < n; i++) {
-    const value = column[i]!;
-    if (Number.isNaN(value)) {
-      codes[i] = MISSING_BIN;
-      anyMissing = true;
-      continue;
-    }
-    let a = 0, b = high.length - 1;
-    while (a < b) {
-      const middle = (a + b) >> 1;
-      if (value <= high[middle]!) b = middle;
-      else a = middle + 1;
-    }
-    codes[i] = a;
-  }
+  const low64 = Float64Array.from(low), high64 = Float64Array.from(high);
   return {
-    codes,
+    codes: codesOf(column, high64),
     count: low.length,
-    low: Float64Array.from(low),
-    high: Float64Array.from(high),
-    anyMissing,
+    low: low64,
+    high: high64,
+    anyMissing: sorted.length < column.length,
     exact: distinct.length <= MOST_BINS,
   };
+}
+
+function presentOf(column: Float64Array): Float64Array {
+  const present = new Float64Array(column.length);
+  let count = 0;
+  for (let i = 0; i < column.length; i++) {
+    const value = column[i]!;
+    if (value === value) present[count++] = value;
+  }
+  return present.subarray(0, count);
+}
+
+function codesOf(column: Float64Array, high: Float64Array): Uint8Array {
+  const codes = new Uint8Array(column.length);
+  for (let i = 0; i < column.length; i++) codes[i] = codeOf(column[i]!, high);
+  return codes;
+}
+
+/** The first bin whose highest value is not below; a small function, called often, is compiled soon. */
+function codeOf(value: number, high: Float64Array): number {
+  if (value !== value) return MISSING_BIN;
+  let a = 0, b = high.length - 1;
+  while (a < b) {
+    const middle = (a + b) >> 1;
+    if (value <= high[middle]!) b = middle;
+    else a = middle + 1;
+  }
+  return a;
 }

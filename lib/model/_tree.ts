@@ -146,9 +146,9 @@ export class Grower {
                   a += l * l;
                   b += r * r;
                 }
-                const score = a / leftAll + b / (rightAll + missingAll);
-                if (score > best) {
-                  best = score;
+                const right = rightAll + missingAll, score = a * right + b * leftAll, over = leftAll * right;
+                if (score > best * over) {
+                  best = score / over;
                   bestFeature = j;
                   bestBin = previous;
                   bestNext = bin;
@@ -163,9 +163,9 @@ export class Grower {
                   a += l * l;
                   b += r * r;
                 }
-                const score = a / (leftAll + missingAll) + b / rightAll;
-                if (score > best) {
-                  best = score;
+                const side = leftAll + missingAll, score = a * rightAll + b * side, over = side * rightAll;
+                if (score > best * over) {
+                  best = score / over;
                   bestFeature = j;
                   bestBin = previous;
                   bestNext = bin;
@@ -193,9 +193,9 @@ export class Grower {
             a += l * l;
             b += r * r;
           }
-          const score = a / (all - missingAll) + b / missingAll;
-          if (score > best) {
-            best = score;
+          const present = all - missingAll, score = a * missingAll + b * present, over = present * missingAll;
+          if (score > best * over) {
+            best = score / over;
             bestFeature = j;
             bestBin = MISSING_BIN - 1;
             bestNext = MISSING_BIN;

@@ -1,7 +1,7 @@
 import { type Chance, chance } from "../numbers/mod.ts";
 import { binFeature, type BinnedFeature } from "./_bins.ts";
 import { Grower, leafOfBins, leafOfColumns, type Tree } from "./_tree.ts";
-import { ThreeClassGrower } from "./_tree_three.ts";
+import { MOST_QUICK_ROWS, ThreeClassGrower } from "./_tree_three.ts";
 
 /** Options of {@link growForest}. */
 export interface GrowForestOptions {
@@ -111,7 +111,7 @@ export function growForest(
 
   const features = columns.map(binFeature);
   const growing = { classes, tryFeatures, leastLeaf, mostDepth, chance: null };
-  const quick = weights === undefined && classes <= 3
+  const quick = weights === undefined && classes <= 3 && n <= MOST_QUICK_ROWS
     ? new ThreeClassGrower(features, outcome, growing)
     : null;
   const slow = quick === null ? new Grower(features, outcome, growing) : null;
@@ -125,13 +125,15 @@ export function growForest(
     const stream = chance(seed, "model/forest", t);
     draws.fill(bootstrap ? 0 : 1);
     if (bootstrap) { for (let i = 0; i < n; i++) draws[Math.floor(stream.next() * n)]! += 1; }
-    let weighs = false;
-    for (let i = 0; i < n; i++) {
-      weight[i] = draws[i]! * (weights ? weights[i]! : 1);
-      if (weight[i]! > 0) weighs = true;
-    }
-    // A draw that missed every row with a weight learns from all of them.
-    if (!weighs) { for (let i = 0; i < n; i++) [draws[i], weight[i]] = [1, weights![i]!]; }
+    if (weights) {
+      let weighs = false;
+      for (let i = 0; i < n; i++) {
+        weight[i] = draws[i]! * weights[i]!;
+        if (weight[i]! > 0) weighs = true;
+      }
+      // A draw that missed every row with a weight learns from all of them.
+      if (!weighs) { for (let i = 0; i < n; i++) [draws[i], weight[i]] = [1, weights[i]!]; }
+    } else if (quick === null) weight.set(draws);
     const tree = quick === null ? slow!.grow(draws, weight, stream) : quick.grow(draws, stream);
     const { splitBin } = (quick ?? slow)!;
     grown.push(tree);

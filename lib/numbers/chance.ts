@@ -52,9 +52,19 @@ export function chance(seed: number, name: string, replicate = 0): Chance {
     mixed = Math.imul(mixed ^ (mixed >>> 13), 0xc2b2ae35);
     return (mixed ^ (mixed >>> 16)) >>> 0;
   };
-  // In a typed array the state stays whole numbers of 32 bits; variables of a closure would be boxed at every draw.
-  const state = Int32Array.of(fill(), fill(), fill(), fill() | 1);
-  const next = (): number => {
+  return new Stream(Int32Array.of(fill(), fill(), fill(), fill() | 1));
+}
+
+/** In a typed array the state stays whole numbers of 32 bits; variables of a closure would be boxed at every draw. */
+class Stream implements Chance {
+  readonly #state: Int32Array;
+
+  constructor(state: Int32Array) {
+    this.#state = state;
+  }
+
+  next(): number {
+    const state = this.#state;
     let a = state[0]!, b = state[1]!, c = state[2]!, d = state[3]!;
     const high = Math.imul(rotate(Math.imul(b, 5), 7), 9), shifted = b << 9;
     c ^= a;
@@ -71,24 +81,25 @@ export function chance(seed: number, name: string, replicate = 0): Chance {
     state[2] = c ^ shiftedAgain;
     state[3] = rotate(d, 11);
     return ((high >>> 5) * 67108864 + (low >>> 6)) / 9007199254740992;
-  };
-  const integer = (below: number): number => {
+  }
+
+  integer(below: number): number {
     if (!Number.isSafeInteger(below) || below < 1) {
       throw new RangeError(`Cannot draw: below must be a whole number of 1 or above, got ${below}`);
     }
-    return Math.floor(next() * below);
-  };
-  return {
-    next,
-    integer,
-    normal: () => Math.sqrt(-2 * Math.log(1 - next())) * Math.cos(2 * Math.PI * next()),
-    shuffle<T>(items: readonly T[]): T[] {
-      const out = [...items];
-      for (let i = out.length - 1; i > 0; i--) {
-        const j = integer(i + 1);
-        [out[i], out[j]] = [out[j]!, out[i]!];
-      }
-      return out;
-    },
-  };
+    return Math.floor(this.next() * below);
+  }
+
+  normal(): number {
+    return Math.sqrt(-2 * Math.log(1 - this.next())) * Math.cos(2 * Math.PI * this.next());
+  }
+
+  shuffle<T>(items: readonly T[]): T[] {
+    const out = [...items];
+    for (let i = out.length - 1; i > 0; i--) {
+      const j = this.integer(i + 1);
+      [out[i], out[j]] = [out[j]!, out[i]!];
+    }
+    return out;
+  }
 }
