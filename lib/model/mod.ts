@@ -11,6 +11,7 @@ export {
   type OutcomeName,
   OUTCOMES,
 } from "./classifier.ts";
+export * from "./could_be_either.ts";
 export * from "./cross_validate.ts";
 export * from "./feature_table.ts";
 export { type Feature, FEATURES, featuresNamed, READING_FEATURES } from "./features.ts";
