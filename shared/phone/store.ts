@@ -116,11 +116,15 @@ export class Store {
     return { outings: [...this.outings.values()], signals: [...this.signals.values()] };
   }
 
-  /** Signals and outings that no saved file holds as they are now. */
+  /** Whether a saved file holds a signal as it is now, and what is known of its outing, which stands in each of its rows. */
+  inFile({ revision, outing }: PhoneSignal): boolean {
+    const { saved } = this.meta;
+    return revision <= saved && (this.outings.get(outing)?.revision ?? 0) <= saved;
+  }
+
+  /** Signals that no saved file holds as they are now. */
   unsaved(): number {
-    return [...this.signals.values()].filter(({ deleted, revision }) =>
-      !deleted && revision > this.meta.saved
-    ).length;
+    return [...this.signals.values()].filter((signal) => !signal.deleted && !this.inFile(signal)).length;
   }
 
   #keep(kind: Kind, record: Record_): void {

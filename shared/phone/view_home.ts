@@ -1,11 +1,8 @@
-import { WORDS } from "../../lib/log/words.ts";
 import { type App, phoneClock } from "./app.ts";
-import { button, choices, entry, h, many } from "./dom.ts";
-import { numberFault } from "../../lib/writeup/phone_log.ts";
+import { button, choices, h, many } from "./dom.ts";
+import { gateFaults, gateFields } from "./gate.ts";
 import { stopRules } from "./stop.ts";
 import { holesOf } from "./view_outing.ts";
-
-const shown = (word: string): string => word.replaceAll("-", " ");
 
 export function homeView(app: App): HTMLElement[] {
   const outings = [...app.store.outings.values()].filter(({ deleted }) => !deleted).sort((a, b) =>
@@ -45,7 +42,7 @@ export function homeView(app: App): HTMLElement[] {
           outings.map(({ id, values, ended }) => {
             const signals = app.signalsOf(id);
             const holes = Math.max(0, holesOf(app, id).dug - Number(values.holes_filled ?? 0));
-            const unsaved = signals.filter(({ revision }) => revision > app.store.meta.saved).length;
+            const unsaved = signals.filter((signal) => !app.store.inFile(signal)).length;
             return h(
               "li",
               {},
@@ -100,12 +97,7 @@ export function startView(app: App): HTMLElement[] {
   if (settings.length === 0 && machines.length === 1) draft.machine ??= machines[0]!.machine;
   const start = (): void => {
     const site = (draft.site ?? "").trim() !== "", settings = (draft.settings ?? draft.machine) !== undefined;
-    const wrong = [["balance", "The ground balance"], ["coil_height_cm", "The coil height"]].flatMap((
-      [name, words],
-    ) => {
-      const fault = numberFault(name!, draft[name!] ?? "");
-      return fault === null ? [] : [`${words} ${fault}.`];
-    });
+    const wrong = gateFaults(draft);
     if (!site || !settings || wrong.length > 0) {
       app.notice = !site
         ? "Give the site a code first."
@@ -142,65 +134,20 @@ export function startView(app: App): HTMLElement[] {
         choose: redraw("machine"),
       }),
     settingsLine(app),
-    entry({
-      name: "site",
-      label: "Site code",
-      value: draft.site,
-      hint: "Your own code. A write-up puts a letter in its place.",
-      list: sites,
-      put: put("site"),
-    }),
-    entry({ name: "date", label: "Date", type: "date", value: draft.date, put: redraw("date") }),
-    behind
-      ? h(
-        "p",
-        { class: "alarm" },
-        `The phone's clock says ${clock.date}, which is before ${
-          clock.date < latest ? `the outing of ${latest}` : `what the rule was learnt from (${learnt})`
-        }. Put the right date here; times are left out.`,
-      )
-      : null,
-    choices({
-      name: "moisture",
-      label: "Ground is",
-      of: ["dry", "damp", "wet"].map((value) => ({ value, text: value })),
-      chosen: draft.moisture,
-      choose: redraw("moisture"),
-    }),
-    choices({
-      name: "ground",
-      label: "Kind of ground",
-      of: WORDS.ground.map((value) => ({ value, text: shown(value) })),
-      chosen: draft.ground,
-      choose: redraw("ground"),
-    }),
-    entry({
-      name: "balance",
-      label: "Ground balance shown",
-      mode: "decimal",
-      value: draft.balance,
-      put: put("balance"),
-    }),
-    entry({
-      name: "coil_height_cm",
-      label: "Coil height, cm",
-      mode: "decimal",
-      value: draft.coil_height_cm,
-      put: put("coil_height_cm"),
-    }),
-    entry({
-      name: "observer",
-      label: "Who holds the machine",
-      hint: "A write-up puts a number in place of the name.",
-      value: draft.observer,
-      put: put("observer"),
-    }),
-    choices({
-      name: "site_private",
-      label: "Keep this site out of any write-up",
-      of: [{ value: "yes", text: "yes, private" }],
-      chosen: draft.site_private,
-      choose: redraw("site_private"),
+    ...gateFields({
+      values: draft,
+      sites,
+      clock: behind
+        ? h(
+          "p",
+          { class: "alarm" },
+          `The phone's clock says ${clock.date}, which is before ${
+            clock.date < latest ? `the outing of ${latest}` : `what the rule was learnt from (${learnt})`
+          }. Put the right date here; times are left out.`,
+        )
+        : null,
+      put: (name, value) => put(name)(value),
+      choose: (name, value) => redraw(name)(value),
     }),
     h(
       "div",

@@ -1,5 +1,6 @@
 import { type App, phoneClock } from "./app.ts";
 import { button, choices, entry, h, many } from "./dom.ts";
+import { gateAlarm, gateFields } from "./gate.ts";
 import { pad } from "./pad.ts";
 import { shownCell } from "./pad.ts";
 
@@ -13,7 +14,8 @@ export async function newSignal(app: App, outing: string): Promise<void> {
 
 /** What stands in the list of signals: enough to know it again. */
 function signalLine(app: App, id: string): HTMLElement {
-  const { values, finds, number, revision } = app.store.signals.get(id)!;
+  const signal = app.store.signals.get(id)!;
+  const { values, finds, number } = signal;
   const readings = [values.readings_right, values.readings_left].map(shownCell).filter(Boolean).join(" | ");
   const hole = values.dug === "yes"
     ? finds[0]?.what ??
@@ -38,7 +40,7 @@ function signalLine(app: App, id: string): HTMLElement {
         "span",
         {},
         `${hole === "non-ferrous" ? hole : hole.replaceAll("-", " ")}${
-          revision > app.store.meta.saved ? ", not in a file" : ""
+          app.store.inFile(signal) ? "" : ", not in a file"
         }`,
       ),
     ),
@@ -51,6 +53,7 @@ export function outingView(app: App): HTMLElement[] {
   const signals = app.signalsOf(id);
   if (app.place.step === "end") return endView(app);
   if (app.place.step === "check") return checkView(app);
+  if (app.place.step === "gate") return gateView(app);
   const remove = app.asking === "delete-outing"
     ? h(
       "div",
@@ -89,14 +92,16 @@ export function outingView(app: App): HTMLElement[] {
         many(signals.length, "signal")
       }.`,
     ),
+    gateAlarm(values),
     h(
       "div",
-      { class: "row of2" },
+      { class: "row" },
+      button("Details", () => app.go({ view: "outing", id, step: "gate" })),
       button(
         values.check_start ? "Check piece" : "Check piece first",
         () => app.go({ view: "outing", id, step: "check" }),
       ),
-      button(ended ? "Ended: see gate" : "End outing", () => app.go({ view: "outing", id, step: "end" })),
+      button(ended ? "Ended" : "End outing", () => app.go({ view: "outing", id, step: "end" })),
     ),
     signals.length === 0
       ? h("p", { class: "soft" }, "No signal yet.")
@@ -108,7 +113,26 @@ export function outingView(app: App): HTMLElement[] {
       button("Home", () => app.go({ view: "home" })),
       button("New signal", () => void newSignal(app, id), { class: "main" }),
     ),
-  ];
+  ].filter((each) => each !== null);
+}
+
+/** The facts of the outing, to be put right at any time: a date from a clock that was wrong, a number read off later. */
+function gateView(app: App): HTMLElement[] {
+  const { id, values } = app.store.outings.get(app.place.id!)!;
+  const put = (quiet: boolean) => (name: string, value: string | null): void =>
+    app.put("outings", id, ["values", name], value || null, { quiet });
+  const sites = [...app.store.outings.values()].flatMap((each) => each.deleted ? [] : each.values.site ?? []);
+  return [
+    h("h1", { tabindex: "-1" }, "Details of the outing"),
+    h(
+      "p",
+      { class: "soft" },
+      `Settings ${values.settings ?? values.machine ?? "not named"} stay as they are.`,
+    ),
+    gateAlarm(values),
+    ...gateFields({ values, sites: [...new Set(sites)], put: put(true), choose: put(false) }),
+    h("div", { class: "bar" }, button("Back", () => app.go({ view: "outing", id }), { class: "main" })),
+  ].filter((each) => each !== null);
 }
 
 function checkView(app: App): HTMLElement[] {

@@ -3,6 +3,7 @@ import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { openRule, verdict } from "../../lib/decide/mod.ts";
 import { loadDigLog, type Signal, SUSPICIOUS } from "../../lib/log/mod.ts";
+import { phoneCsv } from "../../lib/writeup/phone_log.ts";
 import { chromiumPath, mustHavePrograms } from "./_programs.ts";
 import {
   launch,
@@ -175,13 +176,24 @@ describe.runIf(there)("the phone page in Chromium", () => {
       await press("pad-onward");
       await press("both_ways=yes");
       await press("my_call=iron");
+      await press("step-hole");
+      await press("dug=no");
+      await press("List");
+      await press("Home");
+      await press("Files");
+      await focus("Save CSV");
+      const [download] = await Promise.all([page.waitForEvent("download"), page.keyboard.press("Enter")]);
+      expect(await Deno.readTextFile(await download.path())).toContain("412 .");
+      await press("It is there");
       await stored(page);
+      expect((await storage(page)).saved).toBeGreaterThan(0);
       const { signals } = await storage(page);
       expect(signals[0]!.values).toMatchObject({
         readings_right: "412 .",
         readings_left: "4",
         both_ways: "yes",
         my_call: "iron",
+        dug: "no",
       });
     });
   });
@@ -190,7 +202,8 @@ describe.runIf(there)("the phone page in Chromium", () => {
   const VIEWS: readonly (readonly [string, string])[] = [
     ["start", "Home  Start an outing"],
     ["outing", "Back  Go on: K7, 2026-05-02"],
-    ["check", "Check piece first  pad-4  pad-1"],
+    ["details", "Details"],
+    ["check", "Back  Check piece first  pad-4  pad-1"],
     ["end", "pad-onward  End outing"],
     ["files", "Save to a file"],
     ["options", "Back  Options"],
@@ -221,7 +234,7 @@ describe.runIf(there)("the phone page in Chromium", () => {
             `axe.run(document, ${
               JSON.stringify({
                 runOnly: { type: "tag", values: tags },
-                resultTypes: ["violations", "passes"],
+                resultTypes: ["violations"],
               })
             })`,
           ) as { violations: { id: string; nodes: { target: unknown[] }[] }[]; passes: { id: string }[] };
@@ -263,10 +276,24 @@ describe.runIf(there)("the phone page in Chromium", () => {
           await taps(page, keys);
           await look(view);
         }
+        // A file that differs from the phone in every signal, and one of them taken from it.
+        const differs = phoneCsv(await storage(page)).replaceAll(",41,", ",44,");
+        await taps(page, "Home  Files");
+        await page.setInputFiles("#bring", {
+          name: "log.csv",
+          mimeType: "text/csv",
+          buffer: Buffer.from(differs),
+        });
+        await page.waitForSelector(".difference");
+        const take = await page.locator(`[data-key^="take-"]`).first().getAttribute("data-key");
+        await taps(page, take!);
+        await look("differences");
+        await taps(page, take!.replace("take", "taken"));
+        await look("earlier versions");
       }, { theme });
     await Promise.all([inTheme("light"), inTheme("dark")]);
     expect(faults).toEqual([]);
-    expect(contrasts).toBe(2 * (VIEWS.length + 1));
+    expect(contrasts).toBe(2 * (VIEWS.length + 3));
   });
 
   const enter = async (page: Page, signal: Signal): Promise<void> => {
@@ -404,6 +431,10 @@ describe.runIf(there)("the phone page in Chromium", () => {
       expect(await page.locator(".status").getAttribute("data-unsaved")).toBe("3");
       await taps(page, "It is there");
       expect(await page.locator(".status").getAttribute("data-unsaved")).toBe("0");
+      // What is put right in the outing stands in every row: then no file holds them as they are.
+      await taps(page, 'Back  Go on: Hay, "low" end, 2026-05-02  Details  moisture=wet');
+      expect(await page.locator(".status").getAttribute("data-unsaved")).toBe("3");
+      await taps(page, "moisture=damp  Back  Home  Files");
       await tap(page, "coordinates=yes");
       const ticked = await loadDigLog(await save("CSV"), kit.machines);
       expect(ticked.season.signals[0]!.kept_private).toMatchObject({
@@ -585,6 +616,24 @@ describe.runIf(there)("the phone page in Chromium", () => {
       expect(outings[0]!.values).toMatchObject({ date: "2026-05-02" });
       expect(outings[0]!.values.started_at).toBeUndefined();
       expect(signals[0]!.values.seen_at).toBeUndefined();
+      // A clock that ran ahead shows later: the date of an outing can be put right at any time, and the signals stay with it.
+      await taps(page, "List  Details");
+      await page.fill("#entry-date", "2026-04-30");
+      await page.fill("#entry-coil_height_cm", "500");
+      await stored(page);
+      await taps(page, "Back");
+      expect(await page.locator("p.alarm").textContent()).toBe("Coil height, cm: must be 0 to 100.");
+      await taps(page, "Details");
+      await page.fill("#entry-coil_height_cm", "5,5");
+      await taps(page, "moisture=wet  Back");
+      expect(await page.locator("p.alarm").count()).toBe(0);
+      const right = await storage(page);
+      expect(right.outings[0]!.values).toMatchObject({
+        date: "2026-04-30",
+        coil_height_cm: "5.5",
+        moisture: "wet",
+      });
+      expect(right.signals[0]!.outing).toBe(right.outings[0]!.id);
     }, { clock: "2001-01-01T00:00:00" });
   });
 
