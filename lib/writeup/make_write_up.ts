@@ -1,13 +1,8 @@
 import { basename } from "node:path";
-import {
-  csvText,
-  type DigLog,
-  type GardenLog,
-  type LoadReport,
-  type MachinesFile,
-  rejectedCsv,
-} from "../log/mod.ts";
+import type { DigLog, GardenLog, LoadReport, MachinesFile } from "../log/mod.ts";
 import { assemble } from "./_assemble.ts";
+import { type Aside, setAside } from "./_set_aside.ts";
+import { telling } from "./_telling.ts";
 import type { Leak } from "./find_leaks.ts";
 import type { Headline } from "./headline.ts";
 import { leakReport } from "./leak_report.ts";
@@ -128,39 +123,6 @@ function titleOf(notebook: Notebook): string | undefined {
   return text === undefined ? undefined : /^#\s+(.+)$/m.exec(text as string)?.[1];
 }
 
-/** Rejected rows, whole, and the key from published names to the log's own: private, so beside the write-up. */
-async function setAside(
-  folder: string,
-  reports: readonly LoadReport[],
-  { key }: PublishedData,
-  listing: string,
-): Promise<number> {
-  const rejected = reports.flatMap((report) => report.rejected);
-  const files = [
-    ...rejectedCsv(rejected),
-    {
-      name: "published-ids.csv",
-      text: csvText([
-        ["kind", "in_your_log", "in_the_write_up"],
-        ...key.map(({ kind, was, now }) => [kind, was, now]),
-      ]),
-    },
-    { name: "what-is-published.txt", text: listing },
-  ];
-  try {
-    await Deno.mkdir(folder, { recursive: true });
-    for await (const { name } of Deno.readDir(folder)) {
-      if (/^rejected-.*\.csv$/.test(name)) await Deno.remove(`${folder}/${name}`);
-    }
-    for (const { name, text } of files) await Deno.writeTextFile(`${folder}/${name}`, text);
-  } catch (error) {
-    throw new OutputFault(`Cannot write to ${folder}: ${(error as Error).message}`, "input", {
-      cause: error,
-    });
-  }
-  return rejected.length;
-}
-
 function inputCounts(
   report: LoadReport,
 ): { role: string; rows: number; accepted: number; rejected: number; blank: number; planned: number }[] {
@@ -180,7 +142,8 @@ function inputCounts(
  *
  * The folder is filled beside `out` and takes its place in one step, so an earlier write-up stays whole whatever happens. When a notebook
  * fails, what could be made goes to `out.failed` and `out` stays as it was. A notebook whose log is missing is left out
- * and named. Throws OutputFault where the folder cannot be written.
+ * and named. Throws OutputFault where the folder cannot be written or the disk is full; the earlier write-up and what
+ * lies beside it stay as they were.
  */
 export async function makeWriteUp(logs: WriteUpLogs, options: MakeWriteUpOptions): Promise<WriteUp> {
   const { root, seed, title, command, author, date, notices = [], cached = true, onListing, onProgress } =
@@ -191,6 +154,8 @@ export async function makeWriteUp(logs: WriteUpLogs, options: MakeWriteUpOptions
     throw new RangeError("Cannot make a write-up: need a dig log or a garden log, got none");
   }
   const staged = await stageFolder(options.out);
+  const write = (work: () => Promise<void>): Promise<void> => telling(options.out, "open", work);
+  let set: Aside | null = null;
   try {
     const { jobs, leftOut } = await chooseNotebooks(options, logs);
     const data = publishData({ digLog, gardenLog, machines }, {
@@ -210,8 +175,12 @@ export async function makeWriteUp(logs: WriteUpLogs, options: MakeWriteUpOptions
         ownNotebooks: own.map(({ name, notebook }) => ({ name, text: writeNotebook(notebook) })),
       }).summary,
     );
-    for (const name of ["data", "notebooks"]) await Deno.mkdir(`${staged.folder}/${name}`);
-    for (const { name, text } of data.files) await Deno.writeTextFile(`${staged.folder}/data/${name}`, text);
+    await write(async () => {
+      for (const name of ["data", "notebooks"]) await Deno.mkdir(`${staged.folder}/${name}`);
+      for (const { name, text } of data.files) {
+        await Deno.writeTextFile(`${staged.folder}/data/${name}`, text);
+      }
+    });
 
     const rows = reports.flatMap(inputCounts);
     const { files, runs, headlines, reused } = await assemble({
@@ -233,7 +202,9 @@ export async function makeWriteUp(logs: WriteUpLogs, options: MakeWriteUpOptions
       cached,
       onProgress,
     });
-    for (const [name, text] of files) await Deno.writeTextFile(`${staged.folder}/${name}`, text);
+    await write(async () => {
+      for (const [name, text] of files) await Deno.writeTextFile(`${staged.folder}/${name}`, text);
+    });
     const failures = runs.flatMap((run) =>
       run.failure === null ? [] : [{ notebook: run.name, ...run.failure }]
     );
@@ -244,10 +215,11 @@ export async function makeWriteUp(logs: WriteUpLogs, options: MakeWriteUpOptions
       ...told,
       ownNotebooks: own.map(({ name }) => ({ name, text: files.get(`notebooks/${name}.ipynb`) ?? "" })),
     });
-    const rejected = await setAside(aside, reports, data, report.text);
+    set = await setAside(aside, reports, data.key, report.text);
     let folder = options.out;
     if (failures.length > 0) folder = await staged.fail();
     else await staged.commit();
+    await set.commit();
     const size = (text: string): number => new TextEncoder().encode(text).length;
     return {
       folder,
@@ -259,10 +231,11 @@ export async function makeWriteUp(logs: WriteUpLogs, options: MakeWriteUpOptions
         ...data.files.map(({ name, text }) => [`data/${name}`, size(text)]),
         ...[...files].map(([name, text]) => [name, size(text)]),
       ]),
-      setAside: { rejected, folder: aside },
+      setAside: { rejected: set.rejected, folder: aside },
       leaks: report.leaks,
     };
   } catch (error) {
+    await set?.discard();
     await staged.discard().catch(() => {});
     throw error;
   }

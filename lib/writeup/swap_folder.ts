@@ -1,12 +1,8 @@
 import { dirname, resolve } from "node:path";
+import { telling } from "./_telling.ts";
+import { OutputFault } from "./output_fault.ts";
 
-/** Why a write-up cannot be put where it was asked for: `input` is for the person to mend, `ours` is not (disk, bug). */
-export class OutputFault extends Error {
-  override readonly name = "OutputFault";
-  constructor(message: string, readonly kind: "input" | "ours", options?: ErrorOptions) {
-    super(message, options);
-  }
-}
+export { OutputFault };
 
 /** A folder being filled, to take the place of a write-up when it is whole. */
 export interface StagedFolder {
@@ -181,27 +177,4 @@ async function lock(path: string, out: string): Promise<() => Promise<void>> {
     await Deno.remove(path).catch(() => {});
     file.close();
   };
-}
-
-const INPUT_ERRORS = [
-  Deno.errors.PermissionDenied,
-  Deno.errors.NotADirectory,
-  Deno.errors.AlreadyExists,
-  Deno.errors.NotFound,
-  Deno.errors.FilesystemLoop,
-  Deno.errors.NotCapable,
-];
-
-/** Runs a piece of work on the disk; what goes wrong is told as a fault of the folder asked for. */
-async function telling<T>(out: string, what: string, work: () => Promise<T>): Promise<T> {
-  try {
-    return await work();
-  } catch (error) {
-    if (error instanceof OutputFault) throw error;
-    const message = error instanceof Error ? error.message : String(error);
-    const readOnly = /read-only|os error 30|name too long|os error 36/i.test(message);
-    const input = readOnly || INPUT_ERRORS.some((kind) => error instanceof kind);
-    const say = what === "finish" ? "finish" : "write to";
-    throw new OutputFault(`Cannot ${say} ${out}: ${message}`, input ? "input" : "ours", { cause: error });
-  }
 }
