@@ -44,9 +44,9 @@ export function modelCouldBeAnswer(
   return show(
     say`On ${tableLabel(table)}, at a level of ${percent}, ${
       stated("model.setSingle", of, found.single)
-    } of the signals are given one outcome; the others could be either, or fit nothing. What came out was in the set for ${
-      stated("model.setCoverage", of, found.covered)
-    } of them; at ${
+    } of the signals are given one outcome; the others could be ${
+      sizes.some((row) => row[0]! > 0) ? "either, or fit nothing seen so far" : "either"
+    }. What came out was in the set for ${stated("model.setCoverage", of, found.covered)} of them; at ${
       stated("model.setSitesBelow", of, counted(below, { sites: known.length }), { form: "value" })
     } of ${String(known.length)} sites the share was below the level.${
       always.length === 0

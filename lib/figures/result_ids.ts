@@ -427,6 +427,31 @@ export const resultIds: Readonly<Record<string, ResultId>> = {
     meaning: "Mean squared error of the probabilities, summed over the outcomes, on sites not seen",
     room: "model",
   },
+  "model.brierMiscalibration": {
+    unit: "",
+    meaning: "Part of the Brier score lost by chances that do not mean what they say",
+    room: "model",
+  },
+  "model.brierDiscrimination": {
+    unit: "",
+    meaning: "Part of the Brier score gained by telling signals apart",
+    room: "model",
+  },
+  "model.brierUncertainty": {
+    unit: "",
+    meaning: "Brier score of always giving the shares of the outcomes",
+    room: "model",
+  },
+  "model.recalibrationChange": {
+    unit: "nats",
+    meaning: "Change of the log loss when chances are corrected by what came out at other sites",
+    room: "model",
+  },
+  "model.temperature": {
+    unit: "",
+    meaning: "Temperature that corrects an engine's chances: above 1 they were too sure, below 1 too shy",
+    room: "model",
+  },
   "model.accuracy": {
     unit: "share",
     meaning: "Share of signals whose likeliest outcome came out, on sites not seen",

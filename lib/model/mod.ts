@@ -1,5 +1,6 @@
 export * from "./all_signals.ts";
 export { baseRates } from "./base_rates.ts";
+export * from "./brier_parts.ts";
 export {
   type Classifier,
   type FitOptions,
@@ -21,6 +22,7 @@ export * from "./grow_forest.ts";
 export { loadModel } from "./load_model.ts";
 export { ownCall } from "./own_call.ts";
 export * from "./ratio_by_site.ts";
+export * from "./recalibration.ts";
 export * from "./recommend_engine.ts";
 export {
   type RidgeCoefficient,

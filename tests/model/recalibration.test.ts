@@ -1,0 +1,93 @@
+import { describe, expect, test } from "vitest";
+import { LEAST_FOR_ISOTONIC, recalibration } from "../../lib/model/recalibration.ts";
+import { chance, isPresent } from "../../lib/numbers/mod.ts";
+
+/** Outcomes drawn from true chances; the chances given are those raised to a power and scaled. */
+function made(n: number, power: number) {
+  const stream = chance(4, "tests/recalibration");
+  const p = new Float64Array(3 * n), outcome = new Uint8Array(n);
+  for (let i = 0; i < n; i++) {
+    const parts = [0, 1, 2].map(() => 0.05 + (-Math.log(1 - stream.next())) ** 2);
+    const sum = parts[0]! + parts[1]! + parts[2]!, at = stream.next() * sum;
+    outcome[i] = at < parts[0]! ? 0 : at < parts[0]! + parts[1]! ? 1 : 2;
+    const given = parts.map((part) => part ** power), all = given[0]! + given[1]! + given[2]!;
+    given.forEach((each, k) => p[3 * i + k] = each / all);
+  }
+  return { p, outcome, fold: Int32Array.from({ length: n }, (_, i) => i % 10) };
+}
+
+describe("recalibration()", () => {
+  test("finds the temperature that was put in, and lowers the log loss on held-out rows", () => {
+    // Given p = true^2.5, scaled: the best power is 1 / 2.5, the temperature 2.5.
+    const { p, outcome, fold } = made(560, 2.5);
+    const { method, temperature, change, helps } = recalibration(p, outcome, { fold, group: fold });
+    expect(method).toBe("temperature");
+    if (!isPresent(temperature) || !isPresent(change)) throw new Error("absent");
+    expect(temperature.interval.low).toBeLessThan(2.5);
+    expect(temperature.interval.high).toBeGreaterThan(2.5);
+    expect(temperature.interval.low).toBeGreaterThan(1);
+    expect(change.interval.high).toBeLessThan(0);
+    expect(helps).toBe(true);
+  });
+  test("the temperature is where the slope of the log loss is nought: checked by steps to both sides", () => {
+    const { p, outcome, fold } = made(300, 0.6);
+    const { temperature } = recalibration(p, outcome, { fold, group: fold });
+    if (!isPresent(temperature)) throw new Error("absent");
+    const loss = (power: number) =>
+      outcome.reduce((sum, code, i) => {
+        const row = [0, 1, 2].map((k) => p[3 * i + k]! ** power);
+        return sum - Math.log(row[code]! / (row[0]! + row[1]! + row[2]!));
+      }, 0);
+    const best = 1 / temperature.value;
+    expect(loss(best)).toBeLessThan(loss(best * 1.001));
+    expect(loss(best)).toBeLessThan(loss(best * 0.999));
+  });
+  test("true chances are left as they are: nothing to gain beyond chance", () => {
+    const { p, outcome, fold } = made(500, 1);
+    const { change } = recalibration(p, outcome, { fold, group: fold });
+    if (!isPresent(change)) throw new Error("absent");
+    expect(Math.abs(change.value)).toBeLessThan(0.01);
+    expect(change.interval.high).toBeGreaterThan(-0.001);
+  });
+  test("with 200 of the rarest a rising curve is fitted: rows sum to 1, none is nought, overbold chances get better", () => {
+    const { p, outcome, fold } = made(900, 3);
+    const counts = [0, 1, 2].map((k) => outcome.filter((code) => code === k).length);
+    expect(Math.min(...counts)).toBeGreaterThanOrEqual(LEAST_FOR_ISOTONIC);
+    const found = recalibration(p, outcome, { fold, group: fold });
+    expect(found.method).toBe("isotonic");
+    expect(found.helps).toBe(true);
+    expect(found.temperature).toMatchObject({ absent: "curve" });
+    for (let i = 0; i < 900; i++) {
+      const row = found.probabilities.subarray(3 * i, 3 * i + 3);
+      expect(row[0]! + row[1]! + row[2]!).toBeCloseTo(1, 12);
+      expect(Math.min(...row)).toBeGreaterThan(0);
+    }
+  });
+  test("a row has no part in its own correction", () => {
+    const { p, outcome, fold } = made(120, 2);
+    const other = outcome.slice();
+    outcome.forEach((code, i) => fold[i] === 3 ? other[i] = (code + 1) % 3 : 0);
+    const before = recalibration(p, outcome, { fold, group: fold }).probabilities;
+    const after = recalibration(p, other, { fold, group: fold }).probabilities;
+    const rows = [...fold.keys()].filter((i) => fold[i] === 3);
+    for (const i of rows) expect(after.subarray(3 * i, 3 * i + 3)).toEqual(before.subarray(3 * i, 3 * i + 3));
+    expect(after).not.toEqual(before);
+  });
+  test("one fold: nothing is corrected, numbers are absent with a reason; bad input is refused", () => {
+    const { p, outcome } = made(30, 2);
+    const fold = new Int32Array(30);
+    const found = recalibration(p, outcome, { fold, group: fold });
+    expect(found.probabilities).toEqual(p);
+    expect(found).toMatchObject({
+      helps: false,
+      temperature: { absent: "one fold" },
+      change: { absent: "one site" },
+    });
+    expect(() => recalibration(p, outcome, { fold: fold.subarray(1), group: fold })).toThrow(
+      /^Cannot recalibrate: need 3 probabilities/,
+    );
+    expect(() => recalibration(p.fill(0, 0, 1), outcome, { fold, group: fold })).toThrow(
+      "Cannot recalibrate: probabilities must be above 0 and at most 1, got 0 in row 0",
+    );
+  });
+});
