@@ -1,7 +1,7 @@
 import { restoreCell } from "./csv_text.ts";
 import { PassesTable } from "./fast_readings.ts";
 import { CODED, type CodedName, FIND_PARTS, PASSES, type PassesName } from "./fast_signal_table.ts";
-import type { ByteTable } from "./fast_table.ts";
+import type { CutTable } from "./fast_table.ts";
 import { WordTable } from "./fast_words.ts";
 import type { Field } from "./fields.ts";
 import { CellFault, readCell } from "./read_cell.ts";
@@ -64,7 +64,7 @@ export interface SignalColumnsOptions {
 }
 
 /** Makes the empty columns for the signals of a table. */
-export function signalColumns(table: ByteTable, options: SignalColumnsOptions): SignalColumns {
+export function signalColumns(table: CutTable, options: SignalColumnsOptions): SignalColumns {
   const { fields, columnOf, restore, byComma, numbers } = options;
   const { body, rowCount } = table;
   const text = (start: number, end: number): string => table.text(start, end);

@@ -1,4 +1,4 @@
-import type { ByteTable } from "./fast_table.ts";
+import type { CutTable } from "./fast_table.ts";
 import { AT_FAULT, type WordTable } from "./fast_words.ts";
 
 /** Where the cells of a block of rows begin and end, row after row. */
@@ -65,7 +65,7 @@ function cutQuoted(
  * Cuts the rows from `begin` to before `end` into their cells, and marks those as odd that are not plain enough: another
  * number of cells than the headings, or a quote inside a field.
  */
-export function cutRows(table: ByteTable, cuts: Cuts, odd: Uint8Array, begin: number, end: number): void {
+export function cutRows(table: CutTable, cuts: Cuts, odd: Uint8Array, begin: number, end: number): void {
   const { body, delimiter, quote } = table;
   for (let row = begin; row < end; row++) {
     const marks = table.marks(row);

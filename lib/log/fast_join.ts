@@ -3,10 +3,12 @@ import { outcomeFinder, OUTCOMES, sharedOutcome, STATED } from "./fast_outcomes.
 import { CODED, type CodedName, FIND_PARTS, type PassesName, type SignalTable } from "./fast_signal_table.ts";
 import { JOINED } from "./_join_notes.ts";
 import type { MachinesFile } from "./machines.ts";
+import type { ColumnMapping } from "./mapping.ts";
 import { noiseOfMachine, RepeatPool } from "./measure_repeat_noise.ts";
 import { privateSitesOf } from "./_private_sites.ts";
 import type { OutcomeCount, Remark, RepeatNoise } from "./report.ts";
 import type { Find, Outing, Signal } from "./rows.ts";
+import { statedLimits } from "./_stated_limits.ts";
 
 export interface JoinSignalsOptions {
   readonly machines: MachinesFile;
@@ -14,6 +16,8 @@ export interface JoinSignalsOptions {
   /** The log has a column that says what was dug. */
   readonly saysDug: boolean;
   readonly repeatNoise: readonly RepeatNoise[] | null;
+  /** The mapping of a foreign log, for the limits that it states. */
+  readonly columns: ColumnMapping | undefined;
 }
 
 /** What the signals of a log come to, when they are joined with their outings, finds and outcomes. */
@@ -38,7 +42,7 @@ interface Hole {
 
 /**
  * Joins the columns of a log as `loadDigLog` joins its rows, and gives what that gives. Null where a repeat limit is not
- * one: the strict path then says so.
+ * one: the strict path then says so. Throws FileFault where a mapping states a limit of an unknown machine.
  */
 export function joinSignals(found: SignalTable, options: JoinSignalsOptions): JoinedSignals | null {
   const { machines, mapping, saysDug } = options;
@@ -193,44 +197,46 @@ export function joinSignals(found: SignalTable, options: JoinSignalsOptions): Jo
     }
   }
 
-  const noise = options.repeatNoise ?? machines.machines.map((machine) =>
-    noiseOfMachine(machine, (basis) => {
-      const pool = new RepeatPool();
-      const add = (cell: number): void => {
-        if (cell !== 0 && passes.kinds[cell] === 0) {
-          pool.add(passes.readings, passes.starts[cell]!, passes.starts[cell + 1]!);
+  const measured = options.repeatNoise ??
+    machines.machines.map((machine) =>
+      noiseOfMachine(machine, (basis) => {
+        const pool = new RepeatPool();
+        const add = (cell: number): void => {
+          if (cell !== 0 && passes.kinds[cell] === 0) {
+            pool.add(passes.readings, passes.starts[cell]!, passes.starts[cell + 1]!);
+          }
+        };
+        const seen = new Set<Hole>();
+        const mine = machinesOf.map((each) => each.machine.machine === machine.machine);
+        const ironNone = words.iron_near.codeOfValue("none");
+        for (let i = 0; i < count; i++) {
+          const row = rows[i]!;
+          if (!mine[of[row]!]) continue;
+          if (basis > 0) {
+            if (basis === 1 && codeAt("iron_near", row) !== ironNone) continue;
+            add(cells.right?.[row] ?? 0);
+            add(cells.left?.[row] ?? 0);
+            continue;
+          }
+          const hole = holeOf.size === 0 ? undefined : holeOf.get(row);
+          if (hole !== undefined) {
+            if (!seen.has(hole)) { for (const find of hole.finds) pool.addPasses(find.readings_alone); }
+            seen.add(hole);
+            continue;
+          }
+          const start = found.findStarts[row]!;
+          for (let k = start; k < start + found.findCounts[row]!; k++) add(finds[k * parts + 5]!);
         }
-      };
-      const seen = new Set<Hole>();
-      const mine = machinesOf.map((each) => each.machine.machine === machine.machine);
-      const ironNone = words.iron_near.codeOfValue("none");
-      for (let i = 0; i < count; i++) {
-        const row = rows[i]!;
-        if (!mine[of[row]!]) continue;
-        if (basis > 0) {
-          if (basis === 1 && codeAt("iron_near", row) !== ironNone) continue;
-          add(cells.right?.[row] ?? 0);
-          add(cells.left?.[row] ?? 0);
-          continue;
+        for (const outing of basis === 0 ? outings : []) {
+          if (outing.machine !== machine.machine) continue;
+          pool.addPasses(outing.check_start);
+          pool.addPasses(outing.check_end);
         }
-        const hole = holeOf.size === 0 ? undefined : holeOf.get(row);
-        if (hole !== undefined) {
-          if (!seen.has(hole)) { for (const find of hole.finds) pool.addPasses(find.readings_alone); }
-          seen.add(hole);
-          continue;
-        }
-        const start = found.findStarts[row]!;
-        for (let k = start; k < start + found.findCounts[row]!; k++) add(finds[k * parts + 5]!);
-      }
-      for (const outing of basis === 0 ? outings : []) {
-        if (outing.machine !== machine.machine) continue;
-        pool.addPasses(outing.check_start);
-        pool.addPasses(outing.check_end);
-      }
-      return pool;
-    })
-  );
+        return pool;
+      })
+    );
 
+  const noise = statedLimits(measured, options.columns);
   const limits = new Map(noise.map((each) => [each.machine, each.limit]));
   const limitOf = machinesOf.map(({ machine }) => limits.get(machine.machine) ?? null);
   if (limitOf.some((limit) => limit !== null && !(limit >= 0 && Number.isFinite(limit)))) return null;

@@ -1,6 +1,6 @@
 import type { PassesTable } from "./fast_readings.ts";
 import type { RowRemarks } from "./fast_remarks.ts";
-import type { ByteTable } from "./fast_table.ts";
+import type { CutTable } from "./fast_table.ts";
 import { AT_FAULT } from "./fast_words.ts";
 import type { Machine } from "./machines.ts";
 import { READINGS_NOTES, readReadings, type ReadReadingsOptions } from "./read_readings.ts";
@@ -27,7 +27,7 @@ export type PassesReader = (
 ) => number;
 
 /** Makes the reader of a table's readings cells: plain ones from their bytes, all others by `readReadings`. */
-export function passesReader(table: ByteTable, options: PassesReaderOptions): PassesReader {
+export function passesReader(table: CutTable, options: PassesReaderOptions): PassesReader {
   const { passes, remarks, restore, readings } = options;
   const { body } = table;
   const offSteps = new Map<string, number>(),

@@ -3,11 +3,11 @@ import { FindList } from "./fast_find_list.ts";
 import type { IdTable } from "./fast_ids.ts";
 import type { RowMachines } from "./fast_machines.ts";
 import type { RowRemarks } from "./fast_remarks.ts";
-import type { ByteTable } from "./fast_table.ts";
+import type { CutTable } from "./fast_table.ts";
 
 /** Everything that accepted rows are put into, by whichever way they were read. */
 export interface RowStore {
-  readonly table: ByteTable;
+  readonly table: CutTable;
   readonly columns: SignalColumns;
   readonly ids: IdTable;
   readonly machines: RowMachines;
@@ -29,7 +29,7 @@ export interface RowStore {
 
 /** Makes the store for the rows of a table. */
 export function rowStore(
-  table: ByteTable,
+  table: CutTable,
   parts: Pick<RowStore, "columns" | "ids" | "machines" | "remarks" | "restore">,
 ): RowStore {
   const { rowCount } = table;

@@ -1,6 +1,6 @@
 import type { Applied } from "./apply_schema.ts";
 import type { PassesTable } from "./fast_readings.ts";
-import type { ByteTable } from "./fast_table.ts";
+import type { CutTable } from "./fast_table.ts";
 import type { WordTable } from "./fast_words.ts";
 import type { MachineOfRow } from "./_machine_of_row.ts";
 
@@ -56,7 +56,7 @@ export type PassesName = typeof PASSES[number];
 
 /** The accepted signals of a log in columns, by data row; rows not accepted hold nothing. */
 export interface SignalTable extends Omit<Applied<unknown>, "rows" | "records"> {
-  readonly table: ByteTable;
+  readonly table: CutTable;
   /** The data row of each accepted signal, from 0. */
   readonly rows: Uint32Array;
   readonly count: number;

@@ -9,7 +9,7 @@ import { RowRemarks } from "./fast_remarks.ts";
 import { rowStore } from "./fast_row_store.ts";
 import { CODED, FIND_PARTS, PASSES, type SignalTable } from "./fast_signal_table.ts";
 import { rowStepper } from "./fast_step_row.ts";
-import type { ByteTable } from "./fast_table.ts";
+import type { CutTable } from "./fast_table.ts";
 import type { MachineOfRow } from "./_machine_of_row.ts";
 import type { MachinesFile } from "./machines.ts";
 import type { ReadReadingsOptions } from "./read_readings.ts";
@@ -38,7 +38,7 @@ export interface ReadSignalsOptions extends ApplySchemaOptions {
  * Throws as `applySchema` does.
  */
 export function readSignals(
-  table: ByteTable,
+  table: CutTable,
   schema: RowSchema<SignalDraft>,
   options: ReadSignalsOptions,
 ): SignalTable | null {
@@ -53,12 +53,15 @@ export function readSignals(
   if (FIND_PARTS.length !== FIND_FIELDS.length) return null;
   const ids = new IdTable(body);
   const steps = beginSchema(table, schema, { ...apply, ids });
-  const { columnOf, restore } = steps;
+  const { columnOf } = steps;
+  // A mapping has restored its cells and put in the decimal points already.
+  const isMapped = table.source !== undefined;
+  const restore = steps.restore && !isMapped;
   const columns = signalColumns(table, {
     fields: schema.fields,
     columnOf,
     restore,
-    byComma: apply.decimal === "comma",
+    byComma: apply.decimal === "comma" && !isMapped,
     numbers,
   });
   const { wordsOf, wordColumns, codes, machineCodes, columnNamed } = columns;

@@ -113,8 +113,26 @@ function findRecords(body: Uint8Array, options: ByteTableOptions): Records | nul
   return { starts, count, lines: several ? lines : null, marks: anyMark ? marks : null };
 }
 
+/** A table whose rows lie in bytes, with one byte between cells. */
+export interface CutTable extends Table {
+  readonly body: Uint8Array;
+  readonly delimiter: number;
+  /** The byte that quotes fields, or -1. */
+  readonly quote: number;
+  /** The first byte of a data row. */
+  start(row: number): number;
+  /** The byte after the last one of a data row, its line end left out. */
+  end(row: number): number;
+  /** Bit 1: the row has a quoted field; bit 2: only the steps of the schema may read it. */
+  marks(row: number): number;
+  /** The text of bytes that begin and end between characters. */
+  text(start: number, end: number): string;
+  /** Makes `text` quicker, at the cost of more memory. */
+  prepareText(): void;
+}
+
 /** A table that keeps the bytes of its file and cuts cells out of them when they are asked for. */
-export class ByteTable implements Table {
+export class ByteTable implements CutTable {
   readonly file: string;
   readonly headings: readonly string[];
   readonly rowCount: number;

@@ -2,6 +2,7 @@ import { type Applied, applySchema, Remarks, type RowSchema } from "./apply_sche
 import { deriveOutcome } from "./derive_outcome.ts";
 import { expandLogFile } from "./expand_log_file.ts";
 import { loadFromBytes } from "./fast_dig_log.ts";
+import { encodeTable } from "./fast_encode.ts";
 import { ByteTable } from "./fast_table.ts";
 import { FIELDS } from "./fields.ts";
 import { FileFault } from "./file_fault.ts";
@@ -231,9 +232,12 @@ async function load(
       return of === null ? null : draftSignal(row, of, outing, numbered.numbers, readings);
     },
   };
-  if (signalTable instanceof ByteTable && tables.size === 1 && columns === undefined && !strictly) {
-    const loaded = loadFromBytes(signalTable, signalSchema, {
+  if (tables.size === 1 && !strictly) {
+    const inBytes = signalTable instanceof ByteTable ? signalTable : encodeTable(signalTable);
+    const loaded = loadFromBytes(inBytes, signalSchema, {
       ...apply,
+      columns,
+      conversions,
       firsts,
       machines,
       machineOf,

@@ -2,9 +2,16 @@ import fc from "fast-check";
 import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
 import { type DigLog, loadDigLog, loadDigLogStrictly } from "../../lib/log/load_dig_log.ts";
-import { type LoadDigLogOptions, type MachinesFile, parseMachines } from "../../lib/log/mod.ts";
+import {
+  type ColumnMapping,
+  type LoadDigLogOptions,
+  type MachinesFile,
+  parseMachines,
+  parseMapping,
+} from "../../lib/log/mod.ts";
+import { readCsvStrictly } from "../../lib/log/read_csv.ts";
 import { chance } from "../../lib/numbers/mod.ts";
-import { file, machines, oneMachine } from "./_helpers.ts";
+import { bytesOf, file, machines, oneMachine } from "./_helpers.ts";
 
 type Load = typeof loadDigLog;
 
@@ -200,6 +207,54 @@ const log = fc.record({
   return `${headings.join(",")}${end}${rows.join(end)}${last ? end : ""}`;
 });
 
+const perhaps = <T>(value: fc.Arbitrary<T>) => fc.option(value, { nil: undefined });
+
+/** A mapping for such a log: units, words, marks and constants for the columns that it has. */
+const mappingFor = fc.record({
+  unit: perhaps(one("in", "mm", "cm")),
+  decimal: perhaps(one("comma", "point")),
+  dug: fc.boolean(),
+  left: fc.boolean(),
+  site: perhaps(one("Kiln")),
+  observer: fc.boolean(),
+  empty: fc.subarray(["nonsense", "-", "x"]),
+  readings: fc.record({
+    hyphen: one("range", "passes"),
+    comma: one("decimal", "passes"),
+    lone_hyphen: one("empty", "silent"),
+    spaced_x: one("count", "silent"),
+    two_numbers: one("passes", "first", "second"),
+  }, { requiredKeys: [] }),
+  ids: fc.boolean(),
+  limits: perhaps(one("Machine A", "Machine A", "Machine Z")),
+  finds: fc.boolean(),
+}).map((of) => (text: string): ColumnMapping | null => {
+  const names = readCsvStrictly(bytesOf(text), { file: "log.csv" }).headings;
+  const columns: unknown[] = [];
+  const add = (heading: string, rest: Readonly<Record<string, unknown>>, when = true): void => {
+    if (when && names.includes(heading)) columns.push({ heading, field: heading, ...rest });
+  };
+  add("depth_cm", { ...(of.unit && { unit: of.unit }), ...(of.decimal && { decimal: of.decimal }) });
+  add("depth_indicated", { unit: of.unit ?? "in", words: { "7cm": "7", Deep: "deep" } });
+  add("dug", { words: { nonsense: "yes", stopped: "no" }, refuse: ["STOPPED"] }, of.dug);
+  add("notes", { field: null }, of.left);
+  add("what", { split: [" "] }, of.finds);
+  try {
+    return parseMapping(JSON.stringify({
+      schema: "overiron-columns/1",
+      columns,
+      constants: of.observer && !names.includes("observer") ? { observer: "Ines" } : {},
+      ...(of.ids ? { ids: "row-number" } : {}),
+      empty: of.empty,
+      readings: of.readings,
+      finds: of.finds ? [{ word: "ball", metal: "non-ferrous", keep: "yes" }] : [],
+      rule: of.limits === undefined ? {} : { repeat_limits: { [of.limits]: 12 } },
+    }));
+  } catch {
+    return null;
+  }
+});
+
 describe("loadDigLog() from bytes", () => {
   test("gives to the byte what rows read one by one give", async () => {
     let quickly = 0;
@@ -228,6 +283,33 @@ describe("loadDigLog() from bytes", () => {
     );
     // Enough of the files must be ones that load from their bytes, or nothing would be shown.
     expect(quickly).toBeGreaterThan(250);
+  });
+
+  test("gives to the byte what rows give, for foreign logs with a mapping and for other formats", async () => {
+    let quickly = 0, refused = 0;
+    await fc.assert(
+      fc.asyncProperty(log, mappingFor, fc.boolean(), async (text, mappingOf, single) => {
+        const kit = single ? oneMachine : machines;
+        const columns = await Promise.resolve().then(() => mappingOf(text)).catch(() => null);
+        if (columns === null) return void refused++;
+        const quick = await told(loadDigLog, text, kit, { columns });
+        expect(quick).toBe(await told(loadDigLogStrictly, text, kit, { columns }));
+        if (quick.startsWith("{") && await isLazy(text, kit, { columns })) quickly++;
+
+        const table = readCsvStrictly(bytesOf(text), { file: "log.csv" });
+        const lines = Array.from(
+          { length: table.rowCount },
+          (_, row) =>
+            JSON.stringify(Object.fromEntries(table.headings.map((name, i) => [name, table.cell(row, i)]))),
+        ).join("\n");
+        const other = await told(loadDigLog, lines, kit, { format: "ndjson" });
+        expect(other).toBe(await told(loadDigLogStrictly, lines, kit, { format: "ndjson" }));
+      }),
+      { numRuns: 300, seed: 12 },
+    );
+    // Enough of them must load, and from bytes, or nothing would be shown.
+    expect(quickly).toBeGreaterThan(60);
+    expect(refused).toBeLessThan(100);
   });
 
   test("gives the same for the demo log, many times over and with slips in it", async () => {
