@@ -282,17 +282,25 @@ const RUNS = {
   kernel: ["kernels, through `/bin/sh`, heard on loopback"],
 } as const;
 
+/** What a task may touch, in words: may read, may write, may start or load. */
+function told(name: string): readonly [string, string, string] {
+  if (name === "setup") return ["the project", "`node_modules`, `.overiron`", "npm, with the network"];
+  const { read, write, run, everything, parses = false } = permissionsOf(name);
+  if (everything !== undefined) return [`everything: ${everything}`, "", ""];
+  const starts = [...RUNS[run], ...(parses ? ["rolldown's native code"] : [])].join("; ");
+  return [listed(read), listed(write), starts === "" ? "nothing" : starts];
+}
+
+/** What a task may touch, as its help ends. */
+export function permissionText(name: string): string {
+  const [read, write, starts] = told(name).map((text) => text.replaceAll("`", ""));
+  return write === ""
+    ? `May touch ${read}.`
+    : `May read: ${read}.\nMay write: ${write}.\nMay start or load: ${starts}.`;
+}
+
 /** The table of all tasks and what each may touch, in Markdown. */
 export function permissionTable(): string {
-  const rows = Object.keys(tasks).sort().map((name) => {
-    if (name === "setup") {
-      return "| `setup` | the project | `node_modules`, `.overiron` | npm, with the network |";
-    }
-    const { read, write, run, everything, parses = false } = permissionsOf(name);
-    const starts = [...RUNS[run], ...(parses ? ["rolldown's native code"] : [])].join("; ");
-    return everything !== undefined
-      ? `| \`${name}\` | everything: ${everything} | | |`
-      : `| \`${name}\` | ${listed(read)} | ${listed(write)} | ${starts === "" ? "nothing" : starts} |`;
-  });
+  const rows = Object.keys(tasks).sort().map((name) => `| \`${name}\` | ${told(name).join(" | ")} |`);
   return ["| task | may read | may write | may start or load |", "|---|---|---|---|", ...rows].join("\n");
 }

@@ -1,6 +1,6 @@
 // Starts every task. It runs before anything is installed, so it imports nothing but Deno's own modules: it prints the
 // help, installs what is missing from the lock file, and hands over to the pinned Deno.
-import { callOf, flagsOf, HANDED_ON, permissionsOf } from "./_permissions.ts";
+import { callOf, flagsOf, HANDED_ON, permissionsOf, permissionText } from "./_permissions.ts";
 import { endWithParent } from "./_end_with_parent.ts";
 import { ownFolder } from "./_own_folder.ts";
 import { helpOf, tasks } from "./_tasks.ts";
@@ -106,7 +106,7 @@ async function main(): Promise<number> {
   }
   const end = args.indexOf("--");
   if ((end < 0 ? args : args.slice(0, end)).some((arg) => arg === "--help" || arg === "-h")) {
-    console.log(helpOf(name));
+    console.log(`${helpOf(name)}\n${permissionText(name)}`);
     return 0;
   }
   try {

@@ -1,4 +1,5 @@
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { permissionText } from "../../lib/commands/_permissions.ts";
 import { helpOf, tasks } from "../../lib/commands/_tasks.ts";
 import { CommandLineFault, fromHere, readCommandLine, seedOf } from "../../lib/commands/_command_line.ts";
 
@@ -36,7 +37,7 @@ describe("a checkout without packages", () => {
     for (const name of named) {
       const { code, stdout } = await run(name, "--help");
       expect(code).toBe(0);
-      expect(stdout.trimEnd()).toBe(helpOf(name).trimEnd());
+      expect(stdout).toBe(`${helpOf(name)}\n${permissionText(name)}\n`);
     }
     expect([...Deno.readDirSync(bare)].map(({ name }) => name)).not.toContain("node_modules");
   });

@@ -1,6 +1,7 @@
 import { expect, test } from "vitest";
 import { writeNotebook } from "../../lib/writeup/mod.ts";
 import { notebookOf } from "../writeup/_notebooks.ts";
+import { callOf, flagsOf } from "../../lib/commands/_permissions.ts";
 import { root } from "./_season.ts";
 
 test("watch shows the page on loopback, runs what changed and tells the browser", async () => {
@@ -11,9 +12,20 @@ test("watch shows the page on loopback, runs what changed and tells the browser"
     Deno.writeTextFileSync(path, writeNotebook(notebookOf(["const a = 20;", last])));
   write("console.log(a + 1)");
   await Deno.writeTextFile(`${folder}/datapackage.json`, "{}");
+  const temporary = `${folder}/temporary`;
+  await Deno.mkdir(temporary);
+  const args = [path, "--data", folder];
+  const call = callOf("watch", args, { root, here: root, temporary, realPath: (path) => path });
   const child = new Deno.Command(Deno.execPath(), {
-    args: ["run", "-A", "--no-lock", `${root}/lib/commands/watch.ts`, path, "--data", folder],
+    args: [
+      "run",
+      ...flagsOf("watch", call, Deno.execPath()),
+      "--no-lock",
+      `${root}/lib/commands/watch.ts`,
+      ...args,
+    ],
     cwd: root,
+    env: { TMPDIR: temporary },
     stdin: "null",
     stdout: "piped",
     stderr: "piped",
