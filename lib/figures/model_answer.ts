@@ -1,6 +1,7 @@
 import { counted } from "../numbers/mod.ts";
 import { type FeatureSays, OUTCOMES, type TableStudy } from "../model/mod.ts";
 import { featureWords, largestFirst, listed, ofTable, tableLabel, tellsApart } from "./_model_labels.ts";
+import { oneParagraph } from "./_one_paragraph.ts";
 import { say, show, type Shown, type Stated, stated } from "./show.ts";
 
 function scoreOf(study: TableStudy, name: string) {
@@ -93,11 +94,8 @@ function answerFor(study: TableStudy, says: readonly FeatureSays[]): Shown {
     }: more ${groups} would tell them apart.`;
   const beside = ["own call", "tone rule"].filter((each) => each !== name);
   return show(
-    first,
-    ...featuresFor(says, groups),
-    second,
-    why,
-    ...beside.flatMap((each) => besideRecommended(study, each)),
+    oneParagraph(first, second, ...featuresFor(says, groups)),
+    oneParagraph(why, ...beside.flatMap((each) => besideRecommended(study, each))),
   );
 }
 

@@ -1,6 +1,7 @@
 import type { DugDifference, SignalTable } from "../model/mod.ts";
 import { featureWords, ofTable, tableLabel } from "./_model_labels.ts";
-import { type Shown, stated, table as showTable } from "./show.ts";
+import { narrow, whyAbsent } from "./_narrow.ts";
+import { type Shown, table as showTable } from "./show.ts";
 
 /**
  * Shows how the dug signals differ from those passed by, a row a feature: how often a dug one has the higher value. Recorded.
@@ -21,11 +22,11 @@ export function modelDugTable(table: SignalTable, differences: readonly DugDiffe
   return showTable({
     caption: `How often a dug signal has the higher value than one passed by, ${
       tableLabel(table)
-    }: half is no difference`,
+    }: half is no difference${whyAbsent(differences.map(({ dugHigher }) => dugHigher))}`,
     columns: ["Feature", "Dug higher"],
     rows: differences.map(({ feature, dugHigher }) => [
       featureWords[feature] ?? feature,
-      stated("model.dugHigherChance", { ...ofTable(table), feature }, dugHigher),
+      narrow("model.dugHigherChance", { ...ofTable(table), feature }, dugHigher),
     ]),
   });
 }

@@ -5,6 +5,9 @@ import { modelCalibration } from "../../lib/figures/model_calibration.ts";
 import { modelCalibrationTable } from "../../lib/figures/model_calibration_table.ts";
 import { modelDugTable } from "../../lib/figures/model_dug_table.ts";
 import { modelMissTable } from "../../lib/figures/model_miss_table.ts";
+import { modelCouldBe } from "../../lib/figures/model_could_be.ts";
+import { modelCouldBeAnswer } from "../../lib/figures/model_could_be_answer.ts";
+import { modelRecalibrationAnswer } from "../../lib/figures/model_recalibration_answer.ts";
 import { modelCoefficients } from "../../lib/figures/model_coefficients.ts";
 import { modelCoefficientTable } from "../../lib/figures/model_coefficient_table.ts";
 import { modelConfusion } from "../../lib/figures/model_confusion.ts";
@@ -24,11 +27,14 @@ import { modelLossDifferences } from "../../lib/figures/model_loss_differences.t
 import { resultIds } from "../../lib/figures/result_ids.ts";
 import { ruleCosts } from "../../lib/decide/mod.ts";
 import {
+  brierParts,
+  couldBeEither,
   dugAndPassed,
   featureByOutcome,
   FEATURES,
   learningTables,
   permutationImportance,
+  recalibration,
   ridgeCoefficients,
   studyConfusion,
   studyTable,
@@ -50,6 +56,12 @@ const calibration = forest.kind === "predicted"
   ? worthCalibration(forest.probabilities, table.outcome, { site: study.group })
   : [];
 
+if (forest.kind !== "predicted" || study.folds.kind !== "folds") throw new Error("the forest has a score");
+const { group } = study;
+const either = couldBeEither(forest.probabilities, table.outcome, { group });
+const corrected = recalibration(forest.probabilities, table.outcome, { fold: study.folds.of, group });
+const parts = brierParts(forest.probabilities, table.outcome, { group });
+
 const importances = study.folds.kind === "folds"
   ? permutationImportance(table.x, table.outcome, {
     seed: 1,
@@ -62,6 +74,7 @@ const importances = study.folds.kind === "folds"
 const drawings: readonly [string, () => string][] = [
   ["modelImportance", () => modelImportance(importances, { machine: "Machine A", engine: "tone rule" })],
   ["modelCalibration", () => modelCalibration(calibration, { machine: "Machine A", engine: "forest" })],
+  ["modelCouldBe", () => modelCouldBe(table, either)],
   ["modelLogLosses", () => modelLogLosses(study.scores, options)],
   ["modelLossDifferences", () => modelLossDifferences(study.recommendation!.differences, options)],
   [
@@ -143,6 +156,8 @@ describe("words and tables of the model", () => {
       modelCoefficientTable(table, coefficients),
       decideRuleTable(table, ruleCosts(study)),
       modelCalibrationTable(table, calibration, { engine: "forest" }),
+      modelCouldBeAnswer(table, either, { engine: "forest", groups: "sites" }),
+      modelRecalibrationAnswer(table, corrected, { engine: "forest", parts }),
       modelMissTable(table, worstMisses(study, "tone rule"), { engine: "tone rule" }),
       modelImportanceTable(table, importances, { engine: "tone rule" }),
       modelDugTable(table, dugAndPassed(table, ["centre"])),
@@ -184,6 +199,22 @@ describe("words and tables of the model", () => {
     const { text } = modelAnswer([study]);
     expect(text).toMatch(/^\*\*On Machine A (the readings tell|nothing beats)/);
     expect(text).toContain("own call");
+  });
+  test("modelAnswer() takes two paragraphs a machine, and loses no number by it", () => {
+    const shown = modelAnswer([study], { says: new Map([[study, [asymmetry]]]) });
+    expect(shown.html.match(/<p class="said">/g)).toHaveLength(2);
+    expect(shown.html).not.toContain("</p> ");
+    expect(shown.recorded.results).toHaveLength(shown.html.match(/<data class="stated"/g)!.length);
+  });
+  test("an absent number is one word in a table, and its reason stands once in the caption", () => {
+    const lone = absent("one site", "All cases lie within one of the sites", { signals: 9, sites: 1 });
+    const shown = modelDugTable(table, [{ feature: "centre", dugHigher: lone }, {
+      feature: "spread",
+      dugHigher: lone,
+    }]);
+    expect(shown.text).toContain("spread | one site");
+    expect(shown.text.match(/All cases lie|all cases lie/g)).toHaveLength(1);
+    expect(shown.recorded.results[0]).toMatchObject({ reason: "All cases lie within one of the sites" });
   });
   test("modelAnswer() says why there is no model, with the counts, and the next step for an empty log", async () => {
     const few = learningTables(madeSeason({ signals: 12, sites: 1 }))[0]!;
