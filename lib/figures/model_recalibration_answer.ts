@@ -36,7 +36,7 @@ export function modelRecalibrationAnswer(
     : "one number, a temperature";
   const sentence = found.helps
     ? say`On ${label} the ${engine}'s chances are better corrected by what came out at other sites (by ${how}): the log loss there changes by ${change}.`
-    : say`On ${label} the ${engine}'s chances are best taken as they are: a correction by what came out at other sites (by ${how}) does not lower the log loss there, which changes by ${change}, so none is used.`;
+    : say`On ${label} the ${engine}'s chances are best taken as they are: a correction by what came out at other sites (by ${how}) does not lower the log loss there, which changes by ${change}.`;
   const short = { form: "interval" } as const;
   const step = (is: string) => ({ ...of, chances: is });
   return show(
