@@ -2,7 +2,8 @@ import * as Plot from "@observablehq/plot";
 import type { DragCurve, GardenDrift } from "../garden/mod.ts";
 import { fittedRows } from "./_garden_fitted_rows.ts";
 import { checkOneMachine, slug } from "./_garden_labels.ts";
-import { renderPlot, seriesColors } from "./_svg.ts";
+import { renderPlot } from "./_svg.ts";
+import { targetSeries } from "./_target_series.ts";
 
 /**
  * Draws the drags of all pairs of one machine on the one scale on which they should fall on one curve: (q - x^2)/s, the logarithm of how loud the neighbour is beside the
@@ -19,8 +20,7 @@ import { renderPlot, seriesColors } from "./_svg.ts";
  */
 export function gardenCollapse(drift: GardenDrift, curves: readonly DragCurve[]): string {
   const machine = checkOneMachine("drag by loudness", curves);
-  const rows = fittedRows(drift, curves), targets = [...new Set(rows.map((row) => row.target))].sort();
-  const color = (row: { target: string }) => seriesColors[targets.indexOf(row.target) % seriesColors.length]!;
+  const rows = fittedRows(drift, curves), { targets, dots, legend } = targetSeries(rows);
   const reach = Math.min(8, Math.max(2, ...rows.map((row) => Math.abs(row.eta))));
   const inside = rows.filter((row) => Math.abs(row.eta) <= reach);
   const line = Array.from({ length: 81 }, (_, k) => {
@@ -42,10 +42,7 @@ export function gardenCollapse(drift: GardenDrift, curves: readonly DragCurve[])
       Plot.dot(inside, {
         x: "eta",
         y: "drag",
-        r: 3.5,
-        fill: color,
-        fillOpacity: 0.7,
-        symbol: (row: { target: string }) => targets.indexOf(row.target) % 2 === 0 ? "circle" : "square",
+        ...dots,
       }),
       Plot.line(line, { x: "eta", y: "drag", stroke: "currentColor", strokeWidth: 2 }),
     ],
@@ -59,11 +56,7 @@ export function gardenCollapse(drift: GardenDrift, curves: readonly DragCurve[])
       }.`,
     legend: [
       { label: "up: drag (0 clean, 1 neighbour)", color: "none" },
-      ...targets.map((target, i) => ({
-        label: target,
-        color: seriesColors[i % seriesColors.length]!,
-        sign: i % 2 === 0 ? "dot" as const : "square" as const,
-      })),
+      ...legend,
     ],
   });
 }

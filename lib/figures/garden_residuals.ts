@@ -2,7 +2,8 @@ import * as Plot from "@observablehq/plot";
 import type { DragCurve, GardenDrift } from "../garden/mod.ts";
 import { fittedRows } from "./_garden_fitted_rows.ts";
 import { checkOneMachine, slug } from "./_garden_labels.ts";
-import { renderPlot, seriesColors } from "./_svg.ts";
+import { renderPlot } from "./_svg.ts";
+import { targetSeries } from "./_target_series.ts";
 
 /**
  * Draws what the fitted curves leave over: drift less the fitted drift, in reading units, against the gap, one colour a target, all pairs of one machine.
@@ -19,8 +20,7 @@ import { renderPlot, seriesColors } from "./_svg.ts";
  */
 export function gardenResiduals(drift: GardenDrift, curves: readonly DragCurve[]): string {
   const machine = checkOneMachine("residuals", curves);
-  const rows = fittedRows(drift, curves), targets = [...new Set(rows.map((row) => row.target))].sort();
-  const color = (row: { target: string }) => seriesColors[targets.indexOf(row.target) % seriesColors.length]!;
+  const rows = fittedRows(drift, curves), { targets, dots, legend } = targetSeries(rows);
   return renderPlot({
     width: 720,
     height: 320,
@@ -31,10 +31,7 @@ export function gardenResiduals(drift: GardenDrift, curves: readonly DragCurve[]
       Plot.dot(rows, {
         x: "gap_cm",
         y: "left",
-        r: 3.5,
-        fill: color,
-        fillOpacity: 0.7,
-        symbol: (row: { target: string }) => targets.indexOf(row.target) % 2 === 0 ? "circle" : "square",
+        ...dots,
       }),
     ],
     symbol: { type: "identity" },
@@ -45,11 +42,7 @@ export function gardenResiduals(drift: GardenDrift, curves: readonly DragCurve[]
       `Drift less fitted drift against gap on ${machine}, ${rows.length} readings of ${targets.length} targets, scattered about 0.`,
     legend: [
       { label: "up: drift less fitted drift, reading units", color: "none" },
-      ...targets.map((target, i) => ({
-        label: target,
-        color: seriesColors[i % seriesColors.length]!,
-        sign: i % 2 === 0 ? "dot" as const : "square" as const,
-      })),
+      ...legend,
     ],
   });
 }

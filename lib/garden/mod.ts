@@ -10,6 +10,7 @@ export * from "./drift_of_trials.ts";
 export * from "./fit_drag_curves.ts";
 export * from "./fitted_drift.ts";
 export * from "./half_gaps_of_kind.ts";
+export * from "./known_loudness.ts";
 export * from "./local_drift.ts";
 export * from "./next_trials.ts";
 export * from "./pass_curve.ts";

@@ -154,6 +154,8 @@ export function closedFormOfTrial(
 ): {
   readonly targetLagDeg: number;
   readonly neighbourLagDeg: number;
+  /** True where the neighbour lies so far out that the filter's swing has turned its signal over: drags fall below 0 there. */
+  readonly turnedOver: boolean;
   readonly loudnessRatio: number;
   readonly phaseDifferenceDeg: number;
   readonly drag: number | null;
@@ -168,6 +170,7 @@ export function closedFormOfTrial(
   return {
     targetLagDeg,
     neighbourLagDeg,
+    turnedOver: alone.re * beside.re + alone.im * beside.im < 0,
     loudnessRatio,
     phaseDifferenceDeg,
     drag: fits ? closedFormDrag(loudnessRatio, phaseDifferenceDeg) : null,

@@ -10,7 +10,9 @@ import {
   gardenFormAnswer,
   gardenFormTable,
   gardenKinds,
+  gardenKnownCollapse,
   gardenNextTable,
+  gardenOneScale,
   gardenProofAnswers,
   gardenResiduals,
   gardenSilence,
@@ -79,6 +81,27 @@ describe("figures of a garden's checks", () => {
     expect(() => gardenResiduals(drift, [])).toThrow(
       "Cannot draw residuals: need the pairs of one machine, got 0 machines",
     );
+  });
+
+  test("gardenOneScale() draws known loudness where it is known, and names the fitted one as such", () => {
+    const trials = new Set(drift.rows.map((row) => row.trial_id));
+    const all = new Map([...trials].map((id) => [id, { loudnessRatio: 0.5, phaseDifferenceDeg: 130 }]));
+    const known = gardenKnownCollapse(drift, curves, { loudness: all });
+    expect(dots(known)).toBe(drift.rows.filter((row) => row.drag !== null).length);
+    expect(known).toContain("the line of two signals 130 degrees apart");
+    expect(() => gardenKnownCollapse(drift, curves, { loudness: new Map() })).toThrow(
+      new RangeError("Cannot draw drag by known loudness: need a reading whose loudness is known, got 0"),
+    );
+    const shown = (loudness: typeof all) => gardenOneScale(drift, curves, { loudness, number: 1 }).text;
+    expect(shown(all)).toContain("without any fit");
+    expect(shown(all)).not.toContain("as fitted");
+    expect(shown(new Map())).toContain("as fitted");
+    const first = new Map(
+      drift.rows.filter((row) => row.pair === curves[0]!.pair.key).map((
+        row,
+      ) => [row.trial_id, all.get(row.trial_id)!]),
+    );
+    expect(shown(first)).toMatch(/without any fit[^]*the pairs whose loudness does not follow from the log/);
   });
 
   describe("tables", () => {
