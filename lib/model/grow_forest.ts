@@ -10,6 +10,8 @@ export interface GrowForestOptions {
   readonly classes?: number;
   /** Trees. Default 200. */
   readonly trees?: number;
+  /** Number of the first tree: trees 100 to 199 are the same, grown by themselves or after the first hundred. Default 0. */
+  readonly firstTree?: number;
   /** Features looked at in each split, drawn anew without replacement. Default: the square root of their number, rounded down. */
   readonly tryFeatures?: number;
   /** Least rows in a leaf, each as often as it was drawn. Default 1. */
@@ -67,6 +69,7 @@ export function growForest(
     seed,
     classes = outcome.reduce((most, code) => Math.max(most, code), 0) + 1,
     trees: treeCount = 200,
+    firstTree = 0,
     tryFeatures = Math.max(1, Math.floor(Math.sqrt(p))),
     leastLeaf = 1,
     mostDepth = Infinity,
@@ -99,6 +102,9 @@ export function growForest(
       refuse(`${name} must be from 1 to ${top}, got ${value}`);
     }
   }
+  if (!Number.isSafeInteger(firstTree) || firstTree < 0) {
+    refuse(`firstTree must be a whole number of 0 or above, got ${firstTree}`);
+  }
   if (!(leastLeaf >= 1)) refuse(`leastLeaf must be 1 or above, got ${leastLeaf}`);
   if (!(mostDepth >= 1)) refuse(`mostDepth must be 1 or above, got ${mostDepth}`);
   if (!bootstrap && outOfBag) refuse("without a bootstrap no row is out of bag; leave outOfBag out");
@@ -122,7 +128,7 @@ export function growForest(
   const draws = new Int32Array(n), weight = new Float64Array(n);
   let importanceTrees = 0;
   for (let t = 0; t < treeCount; t++) {
-    const stream = chance(seed, "model/forest", t);
+    const stream = chance(seed, "model/forest", firstTree + t);
     draws.fill(bootstrap ? 0 : 1);
     if (bootstrap) { for (let i = 0; i < n; i++) draws[Math.floor(stream.next() * n)]! += 1; }
     if (weights) {
@@ -150,7 +156,7 @@ export function growForest(
         importanceTrees++;
         addLosses(
           (row) => voteOf(tree, leafOfBins(tree, features, splitBin, row), classes) === outcome[row],
-          { tree, features, left, lost, stream: chance(seed, "model/forest importance", t) },
+          { tree, features, left, lost, stream: chance(seed, "model/forest importance", firstTree + t) },
         );
       }
     }

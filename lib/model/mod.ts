@@ -45,3 +45,5 @@ export * from "./dug_weights.ts";
 export * from "./worst_misses.ts";
 export * from "./worth_calibration.ts";
 export * from "./permutation_importance.ts";
+export * from "./forest_workers.ts";
+export * from "./prove_model.ts";
