@@ -69,6 +69,11 @@ export const tasks: Readonly<Record<string, Task>> = {
       title: { value: "TEXT", meaning: "title of the write-up" },
       author: { value: "NAME", meaning: "who signs it, under a name of your choice (default: nobody)" },
       date: { value: "YYYY-MM-DD", meaning: "the day of publishing (default: none; no clock is read)" },
+      "coarse-cells": {
+        value: "KM",
+        meaning:
+          "also publish in which cell of this width (10 or more) each site lies, where a cell holds three sites or more (default: nothing)",
+      },
       with: { value: "NOTEBOOK", meaning: "a notebook of your own that joins the write-up" },
       fresh: { meaning: "run every notebook, also those that ran before on the same data, code and seed" },
       strict: { meaning: "stop at the first log with a faulty row instead of setting such rows aside" },

@@ -21,6 +21,14 @@ await runTask(async (args) => {
       } by itself: name a dig log, or a garden log with --trials`,
     );
   }
+  const cellsKm = line.values["coarse-cells"] === undefined ? undefined : Number(line.values["coarse-cells"]);
+  if (cellsKm !== undefined && !(cellsKm >= 10 && cellsKm <= 1000)) {
+    throw new CommandLineFault(
+      `Cannot use --coarse-cells: it must be a number of kilometres from 10 to 1000, got "${
+        line.values["coarse-cells"]
+      }"`,
+    );
+  }
   const logs = await readLogs({
     digLog: isDemo ? `${demo}/dig-log.csv` : digLog === undefined ? undefined : fromHere(digLog),
     gardenLog: isDemo ? `${demo}/garden-log.csv` : trials === undefined ? undefined : fromHere(trials),
@@ -45,12 +53,14 @@ await runTask(async (args) => {
       trials && "--trials GARDEN-LOG",
       machines && "--machines MACHINES",
       line.values.columns && "--columns COLUMNS",
+      cellsKm !== undefined && `--coarse-cells ${cellsKm}`,
       line.values["trial-columns"] && "--trial-columns COLUMNS",
       `--seed ${seed}`,
     ]
       .filter(Boolean).join(" "),
     ...(author === undefined ? {} : { author }),
     ...(date === undefined ? {} : { date }),
+    ...(cellsKm === undefined ? {} : { coarseCellsKm: cellsKm }),
     ownNotebooks: line.values.with === undefined ? [] : [fromHere(line.values.with)],
     cached: !line.switches.has("fresh"),
     onListing: (listing) =>

@@ -99,6 +99,11 @@ export function leakReport(input: LeakReportInput): LeakReport {
     },
     { what: "a note", values: signals.flatMap(({ kept_private }) => kept_private?.notes ?? []) },
   ]);
+  const cells = data.files.find(({ name }) => name === "cells.csv");
+  if (cells !== undefined) {
+    const sites = cells.text.trim().split("\n").length - 1;
+    leaks.push({ where: "data/cells.csv", what: "cells in which sites lie", found: `${sites} sites` });
+  }
   const held = heldBack(input);
   const looks = leaks.map(({ where, what, found }) => `${where}: ${what}: ${found}`);
   const text = [

@@ -38,6 +38,8 @@ export interface MakeWriteUpOptions {
   readonly author?: string;
   /** The day of publishing, YYYY-MM-DD. Default: none, since no clock enters a write-up. */
   readonly date?: string;
+  /** Width in kilometres of cells in which sites are shown to lie; see `publishData`. Default: none. */
+  readonly coarseCellsKm?: number;
   /** Paths of notebooks of the person's own, which join after the project's. Default: none. */
   readonly ownNotebooks?: readonly string[];
   /** Whether notebooks that ran before on the same data, code and seed may be taken from the cache. Default true. */
@@ -161,6 +163,7 @@ export async function makeWriteUp(logs: WriteUpLogs, options: MakeWriteUpOptions
     const data = publishData({ digLog, gardenLog, machines }, {
       seed,
       ...(date === undefined ? {} : { date }),
+      ...(options.coarseCellsKm === undefined ? {} : { coarseCellsKm: options.coarseCellsKm }),
     });
     const told = {
       ...{ digLog, gardenLog, machines, data, title, command },

@@ -24,6 +24,7 @@ import {
   toneWord,
   writtenOf,
 } from "./_published_columns.ts";
+import { CELLS_SCHEMA, coarseCells, FEWEST_SITES } from "./_coarse_cells.ts";
 import { awaitsReport, publishedReport, withoutPrivate } from "./_published_report.ts";
 import { type KeyEntry, numbered, Renamer, siteLetters } from "./_renamer.ts";
 
@@ -40,6 +41,11 @@ export interface PublishDataOptions {
   readonly sources?: readonly { readonly title: string; readonly path?: string }[];
   /** The day of publishing, YYYY-MM-DD. Default: none, for no clock enters. */
   readonly date?: string;
+  /**
+   * Width in kilometres, 10 or more, of cells in which sites are shown to lie, in a table of its own; cells with fewer than
+   * three sites are held back. Default: no cell, nothing of where a site lies.
+   */
+  readonly coarseCellsKm?: number;
 }
 
 /** The files of a data folder, and what belongs beside it. */
@@ -62,7 +68,7 @@ export interface PublishedData {
  * derived anew from what is left. Readings stay as they
  * were written. Cells that a spreadsheet would run are guarded (`guardCell`). The same logs and seed give the same bytes.
  *
- * Throws RangeError without a log, and when every site is private.
+ * Throws RangeError without a log, when every site is private, and for cells narrower than 10 km.
  *
  * @example
  * ```ts
@@ -102,6 +108,7 @@ export function publishData(
     title = "Data of a detecting season",
     sources = [{ title: "The field logs of the person who made this write-up" }],
     date,
+    coarseCellsKm,
   } = options;
   if (before === null && garden === null) {
     throw new RangeError("Cannot publish data: need a dig log or a garden log, got neither");
@@ -258,6 +265,17 @@ export function publishData(
       primaryKey: "outing_id",
     });
   }
+  const cells = digLog === null || coarseCellsKm === undefined
+    ? null
+    : coarseCells(signals, { km: coarseCellsKm, nameOf: (site) => names.of("site", site)! });
+  if (cells !== null) {
+    add("cells.csv", cells.text, `The cell of ${coarseCellsKm} km or more in which a site lies`, {
+      type: "table",
+      format: "csv",
+      mediatype: "text/csv",
+      schema: CELLS_SCHEMA,
+    });
+  }
   if (garden !== null) {
     addTable("trials.csv", trialColumns, trials, "A row a trial of the test garden", {
       primaryKey: "trial_id",
@@ -326,6 +344,10 @@ export function publishData(
             .join(", ") || "none"
         }`
     }`,
+    ...(cells === null ? [] : [
+      `Where sites lie, as you asked: ${cells.sites} sites in ${cells.cells} cells of ${coarseCellsKm} km or more; ` +
+      `${cells.heldBack} sites held back, for their cell holds fewer than ${FEWEST_SITES}`,
+    ]),
     "Sites as letters, dates as months, ids, observers, spots and rule versions as numbers",
     `Held back: ${
       [
