@@ -59,6 +59,23 @@ export interface VerdictOptions {
  * Makes a rule ready: its model is built once, and each verdict is then a matter of a millisecond.
  *
  * Throws SyntaxError where the rule's model cannot be loaded, RangeError where its machine is not described.
+ *
+ * @example
+ * ```ts
+ * import { baseRates, type FieldRule, openRule } from "overiron";
+ * const group = Int32Array.of(0, 0, 0);
+ * const x = { n: 3, names: [], columns: [], whyMissing: [], groups: { site: group, outing: group, observer: group } };
+ * const tones = { name: "one", kind: "bands" as const, breaks: [], bands: [{ name: "tone", pitch_hz: 440, loudness: 1 }] };
+ * const machines = { schema: "overiron-machines/1" as const, settings: [],
+ *   machines: [{ machine: "Machine A", scale: { low: 0, high: 600, step: 1 }, iron_break: 150, tones }] };
+ * const rule: FieldRule = {
+ *   version: "r0123456789", machine: "Machine A", discrimination: "none", settings: [null], engine: "base rates",
+ *   model: baseRates().fit(x, Uint8Array.of(0, 1, 2), { seed: 1 }).toJSON(), repeatNoise: null,
+ *   learntFrom: { signals: 3, ferrous: 1, nonFerrous: 1, maskedGood: 1, sites: 1 }, classes: "three",
+ *   sets: { miss: 0.1, thresholds: [null, null, null] }, centres: null, months: null, ground: [], moisture: [], card: null, stepCard: null,
+ * };
+ * if (openRule(rule, machines).rule.version !== "r0123456789") throw new Error("wrong");
+ * ```
  */
 export function openRule(rule: FieldRule, machines: MachinesFile): OpenRule {
   if (!machines.machines.some(({ machine }) => machine === rule.machine)) {
@@ -81,7 +98,29 @@ const same = (a: unknown, b: unknown): boolean => {
 const settingsOf = (machines: MachinesFile, name: string): SettingsSet | undefined =>
   machines.settings.find(({ settings }) => settings === name);
 
-/** Why a rule does not hold where it is asked, in one sentence; null where it does. */
+/**
+ * Tells why a rule does not hold where it is asked, in one sentence; null where it does.
+ *
+ * @example
+ * ```ts
+ * import { baseRates, type FieldRule, openRule, whyNotHere } from "overiron";
+ * const group = Int32Array.of(0, 0, 0);
+ * const x = { n: 3, names: [], columns: [], whyMissing: [], groups: { site: group, outing: group, observer: group } };
+ * const tones = { name: "one", kind: "bands" as const, breaks: [], bands: [{ name: "tone", pitch_hz: 440, loudness: 1 }] };
+ * const machines = { schema: "overiron-machines/1" as const, settings: [],
+ *   machines: [{ machine: "Machine A", scale: { low: 0, high: 600, step: 1 }, iron_break: 150, tones }] };
+ * const rule: FieldRule = {
+ *   version: "r0123456789", machine: "Machine A", discrimination: "none", settings: [null], engine: "base rates",
+ *   model: baseRates().fit(x, Uint8Array.of(0, 1, 2), { seed: 1 }).toJSON(), repeatNoise: null,
+ *   learntFrom: { signals: 3, ferrous: 1, nonFerrous: 1, maskedGood: 1, sites: 1 }, classes: "three",
+ *   sets: { miss: 0.1, thresholds: [null, null, null] }, centres: null, months: null, ground: [], moisture: [], card: null, stepCard: null,
+ * };
+ * const options = { settings: null, machine: "Machine A", discrimination: "none" as const, machines, holesWorth: 5 };
+ * const open = openRule(rule, machines);
+ * if (whyNotHere(open, options) !== null) throw new Error("it holds here");
+ * if (!whyNotHere(open, { ...options, machine: "Machine B" })!.includes("not with Machine B")) throw new Error("wrong");
+ * ```
+ */
 export function whyNotHere(open: OpenRule, options: VerdictOptions): string | null {
   const { rule } = open;
   const { settings, machine, discrimination, machines } = options;
@@ -159,6 +198,27 @@ const percent = (share: number): string => inHundred(Math.round(100 * share));
  * calibration (conformal, class by class, on sites the model had not seen: Sadinle, Lei and Wasserman 2019, JASA 114:223) does not rule out.
  * The verdict is `worthRule`'s. Refused, with the reason: another machine, coil or setting than learnt from, no pass logged, a reading off the
  * scale. Throws RangeError for a worth of 1 or below.
+ *
+ * @example
+ * ```ts
+ * import { baseRates, type FieldRule, openRule, verdict } from "overiron";
+ * const group = Int32Array.of(0, 0, 0);
+ * const x = { n: 3, names: [], columns: [], whyMissing: [], groups: { site: group, outing: group, observer: group } };
+ * const tones = { name: "one", kind: "bands" as const, breaks: [], bands: [{ name: "tone", pitch_hz: 440, loudness: 1 }] };
+ * const machines = { schema: "overiron-machines/1" as const, settings: [],
+ *   machines: [{ machine: "Machine A", scale: { low: 0, high: 600, step: 1 }, iron_break: 150, tones }] };
+ * const rule: FieldRule = {
+ *   version: "r0123456789", machine: "Machine A", discrimination: "none", settings: [null], engine: "base rates",
+ *   model: baseRates().fit(x, Uint8Array.of(0, 1, 2), { seed: 1 }).toJSON(), repeatNoise: null,
+ *   learntFrom: { signals: 3, ferrous: 1, nonFerrous: 1, maskedGood: 1, sites: 1 }, classes: "three",
+ *   sets: { miss: 0.1, thresholds: [null, null, null] }, centres: null, months: null, ground: [], moisture: [], card: null, stepCard: null,
+ * };
+ * const options = { settings: null, machine: "Machine A", discrimination: "none" as const, machines, holesWorth: 5 };
+ * const right = { written: "412", kind: "passes" as const, readings: [412], silent: 0, passes: 1, approximate: false };
+ * const before = { right, left: null, cross: null, both_ways: null, after_turn: null, iron_near: null, depth_indicated: null, my_call: null };
+ * const said = verdict(openRule(rule, machines), before, options);
+ * if (said.kind === "refused" || said.says !== "dig" || Math.abs(said.chanceGood - 2 / 3) > 1e-12) throw new Error("wrong");
+ * ```
  */
 export function verdict(open: OpenRule, signal: SignalBeforeDig, options: VerdictOptions): Verdict {
   const { rule, model, machines } = open;

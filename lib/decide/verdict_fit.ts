@@ -214,6 +214,13 @@ function withoutNotes(season: Season): MachinesFile {
  * Each rule holds a model on what is known before the hole, without the person's own call; what it learnt from; the sets of outcomes that
  * cannot be ruled out, calibrated class by class on predictions for sites not learnt from (so the promised share is met about, not
  * exactly); and counts for a card. It holds no site, day, find or note. The same season and seed give the same rules, version and all.
+ *
+ * @example
+ * ```ts
+ * import { fitFieldRules } from "overiron";
+ * const rules = await fitFieldRules({ machines: [], settings: [], signals: [] }, { seed: 1 });
+ * if (rules.rules.length !== 0) throw new Error("no log, no rule");
+ * ```
  */
 export async function fitFieldRules(season: Season, options: FitFieldRulesOptions): Promise<FieldRules> {
   const rules: FieldRule[] = [], leftOut: FieldRules["leftOut"] = [];

@@ -132,7 +132,18 @@ export function packModel(file: ModelFile): ModelFile {
   return packed === null ? file : { ...file, parameters: { ...parameters, trees: packed } };
 }
 
-/** Gives the saved model back that `packModel` made small. */
+/**
+ * Gives the saved model back that `packModel` made small; another model comes back as it is.
+ *
+ * @example
+ * ```ts
+ * import { baseRates, packModel, unpackModel } from "overiron";
+ * const group = Int32Array.of(0);
+ * const x = { n: 1, names: [], columns: [], whyMissing: [], groups: { site: group, outing: group, observer: group } };
+ * const model = baseRates().fit(x, Uint8Array.of(0), { seed: 1 }).toJSON();
+ * if (unpackModel(packModel(model)) !== model) throw new Error("nothing to pack, nothing changed");
+ * ```
+ */
 export function unpackModel(file: ModelFile): ModelFile {
   const parameters = file.parameters as { inner?: ModelFile; trees?: PackedTrees | SavedTree[] };
   if (file.engine === "two-classes") {

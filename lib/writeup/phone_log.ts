@@ -87,7 +87,17 @@ export const SIGNAL_COLUMNS: readonly string[] = names("signal").filter((name) =
   name !== "signal_id" && name !== "outing_id"
 );
 
-/** The columns of an export: the schema's, in its order, finds after the signal, numbered from the second on. */
+/**
+ * Gives the columns of an export: the schema's, in its order, finds after the signal, numbered from the second on. Coordinates are left out
+ * unless asked for.
+ *
+ * @example
+ * ```ts
+ * import { exportColumns } from "./phone_log.ts";
+ * const columns = exportColumns({ outings: [], signals: [] });
+ * if (columns[0] !== "signal_id" || columns.includes("latitude")) throw new Error("wrong");
+ * ```
+ */
 export function exportColumns(log: PhoneLog, options: { readonly coordinates?: boolean } = {}): string[] {
   const { coordinates = false } = options;
   const finds = log.signals.reduce(
@@ -105,7 +115,19 @@ export function exportColumns(log: PhoneLog, options: { readonly coordinates?: b
   ];
 }
 
-/** The signals that are not deleted, in the order in which they were met, each with its outing. */
+/**
+ * Gives the signals that are not deleted, in the order in which they were met, each with its outing.
+ *
+ * @example
+ * ```ts
+ * import { standingSignals } from "./phone_log.ts";
+ * const log = {
+ *   outings: [{ id: "a", values: { site: "K7" }, ended: true, deleted: false, revision: 1 }],
+ *   signals: [{ id: "a-01", outing: "a", number: 1, values: { dug: "no" }, finds: [], deleted: false, revision: 2 }],
+ * };
+ * if (standingSignals(log)[0]!.outing.values.site !== "K7") throw new Error("wrong");
+ * ```
+ */
 export function standingSignals(
   log: PhoneLog,
 ): { readonly signal: PhoneSignal; readonly outing: PhoneOuting }[] {
@@ -152,7 +174,15 @@ export function numberFault(name: string, text: string): string | null {
     : null;
 }
 
-/** The text of a cell as a file holds it: readings and numbers without what was begun and not finished. */
+/**
+ * Gives the text of a cell as a file holds it: readings and numbers without what was begun and not finished.
+ *
+ * @example
+ * ```ts
+ * import { tidied } from "./phone_log.ts";
+ * if (tidied("readings_right", "412 ") !== "412" || tidied("depth_cm", "12.") !== "12") throw new Error("wrong");
+ * ```
+ */
 export const tidied = (name: string, text: string): string =>
   NUMBERS.has(name.replace(/_\d+$/, ""))
     ? text.replace(/[.-]+$/, "")
@@ -160,7 +190,19 @@ export const tidied = (name: string, text: string): string =>
     ? tidyReadings(text)
     : text;
 
-/** Rows of an export, one a signal: the text of each column, empty where nothing was written. */
+/**
+ * Gives the rows of an export, one a signal: the text of each column, empty where nothing was written.
+ *
+ * @example
+ * ```ts
+ * import { exportRows } from "./phone_log.ts";
+ * const log = {
+ *   outings: [{ id: "a", values: { site: "K7" }, ended: true, deleted: false, revision: 1 }],
+ *   signals: [{ id: "a-01", outing: "a", number: 1, values: { dug: "no" }, finds: [], deleted: false, revision: 2 }],
+ * };
+ * if (exportRows(log, ["signal_id", "site", "dug"])[0]!.join() !== "a-01,K7,no") throw new Error("wrong");
+ * ```
+ */
 export function exportRows(log: PhoneLog, columns: readonly string[]): string[][] {
   return standingSignals(log).map(({ signal, outing }) => {
     const row = new Map<string, string>(Object.entries({ ...outing.values, ...signal.values }));
@@ -176,6 +218,16 @@ export function exportRows(log: PhoneLog, columns: readonly string[]): string[][
 /**
  * Writes the phone's log as CSV by RFC 4180: CRLF line ends, quotes where a comma, a quote or a line break stands in a cell. A cell is
  * written as it was typed, so that what is read back is what was typed.
+ *
+ * @example
+ * ```ts
+ * import { phoneCsv } from "./phone_log.ts";
+ * const log = {
+ *   outings: [{ id: "a", values: { site: "K7" }, ended: true, deleted: false, revision: 1 }],
+ *   signals: [{ id: "a-01", outing: "a", number: 1, values: { dug: "no" }, finds: [], deleted: false, revision: 2 }],
+ * };
+ * if (!phoneCsv(log).endsWith("\r\n") || !phoneCsv(log).includes("a-01,a,")) throw new Error("wrong");
+ * ```
  */
 export function phoneCsv(log: PhoneLog, options: { readonly coordinates?: boolean } = {}): string {
   const columns = exportColumns(log, options);
@@ -183,7 +235,19 @@ export function phoneCsv(log: PhoneLog, options: { readonly coordinates?: boolea
   return [columns, ...exportRows(log, columns)].map((row) => row.map(cell).join(",") + "\r\n").join("");
 }
 
-/** Writes the phone's log as JSON that the kit loads as it stands: one list of rows, the outings beside it, and how many there are. */
+/**
+ * Writes the phone's log as JSON that the kit loads as it stands: one list of rows, the outings beside it, and how many there are.
+ *
+ * @example
+ * ```ts
+ * import { phoneJson } from "./phone_log.ts";
+ * const log = {
+ *   outings: [{ id: "a", values: { site: "K7" }, ended: true, deleted: false, revision: 1 }],
+ *   signals: [{ id: "a-01", outing: "a", number: 1, values: { dug: "no" }, finds: [], deleted: false, revision: 2 }],
+ * };
+ * if (JSON.parse(phoneJson(log)).count !== 1) throw new Error("wrong");
+ * ```
+ */
 export function phoneJson(log: PhoneLog, options: { readonly coordinates?: boolean } = {}): string {
   const columns = exportColumns(log, options);
   const signals = exportRows(log, columns).map((row) =>

@@ -63,6 +63,14 @@ function withoutNotes(machines: MachinesFile): MachinesFile {
  * hash, and nothing else. Script and numbers come from the project's own modules. The same parts give the same bytes.
  *
  * Throws RangeError where no machine is described, or where a rule is for a machine that the machines file does not know.
+ *
+ * @example
+ * ```ts
+ * import { phonePage } from "./phone_page.ts";
+ * let message = "";
+ * try { await phonePage({ machines: { schema: "overiron-machines/1", machines: [], settings: [] } }); } catch (error) { message = (error as Error).message; }
+ * if (!message.endsWith("must describe a machine, got none")) throw new Error(message);
+ * ```
  */
 export async function phonePage(parts: PhonePageParts): Promise<string> {
   const { machines, rules } = parts;
