@@ -533,6 +533,51 @@ export const resultIds: Readonly<Record<string, ResultId>> = {
     meaning: "Growth of an engine's log loss on sites not seen when a feature is shuffled within them",
     room: "model",
   },
+  "model.dependence": {
+    unit: "share",
+    meaning: "Mean chance that an engine gives on sites not seen where one feature is set to one value",
+    room: "model",
+  },
+  "model.learningSignals": {
+    unit: "count",
+    meaning: "Signals that an engine learnt from on average, at a point of a learning curve",
+    room: "model",
+  },
+  "model.learningLoss": {
+    unit: "nats",
+    meaning: "Log loss on sites not seen of an engine that learnt from a share of the others",
+    room: "model",
+  },
+  "model.casesToHalve": {
+    unit: "count",
+    meaning: "More cases, from new sites, that would halve the interval of a share",
+    room: "model",
+  },
+  "model.lateSignals": {
+    unit: "count",
+    meaning: "Signals learnt from or judged in a run through time, by months",
+    room: "model",
+  },
+  "model.lateAtKnownSites": {
+    unit: "count",
+    meaning: "Signals judged in a run through time that lie at sites learnt from",
+    room: "model",
+  },
+  "model.lateLogLoss": {
+    unit: "nats",
+    meaning: "Log loss on later months of an engine that learnt from earlier ones",
+    room: "model",
+  },
+  "model.lateUnderBaseRates": {
+    unit: "nats",
+    meaning: "Log loss on later months under that of the earlier months' shares of outcomes, signal by signal",
+    room: "model",
+  },
+  "model.lateAboveOtherSites": {
+    unit: "nats",
+    meaning: "Log loss on later months above that of models from other sites of all months, signal by signal",
+    room: "model",
+  },
   "model.coefficient": {
     unit: "",
     meaning: "Change in log odds of an outcome for one standard deviation of a column of the logistic model",

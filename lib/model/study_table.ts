@@ -123,6 +123,36 @@ export async function studyTable(table: LearningTable, options: StudyTableOption
   return { ...bare, outOfFold, scores, recommendation: recommendEngine(own, { site: group, groups }) };
 }
 
+/**
+ * Gives an engine of a study by its name, to be fitted again: as it was asked there, goods taken together where the counts carry no
+ * more. Throws RangeError for a name that is none of its engines, or for the second opinion.
+ *
+ * @example
+ * ```ts
+ * import { studyEngine, studyTable } from "overiron";
+ * const none = new Int32Array(0);
+ * const tones = { name: "one", kind: "bands" as const, breaks: [], bands: [{ name: "tone", pitch_hz: 440, loudness: 1 }] };
+ * const machine = { machine: "Machine A", scale: { low: 0, high: 600, step: 1 }, iron_break: 150, tones };
+ * const x = { n: 0, names: ["centre"], columns: [new Float64Array(0)], whyMissing: [new Uint8Array(0)], groups: { site: none, outing: none, observer: none } };
+ * const leftOut = { unknown: 0, "nothing-found": 0, stopped: 0, hazard: 0, "not-dug": 0 };
+ * const table = { machine, discrimination: "none" as const, signals: [], x, outcome: new Uint8Array(0), leftOut };
+ * const engine = await studyEngine(await studyTable(table, { seed: 1 }), "base rates");
+ * if (engine.name !== "base rates") throw new Error(engine.name);
+ * ```
+ */
+export async function studyEngine(study: TableStudy, name: string): Promise<Classifier> {
+  const engines = await enginesFor(study.table, study.allowance, false);
+  const found = engines.find((engine) => engine.name === name);
+  if (!found) {
+    throw new RangeError(
+      `Cannot give engine: it must be one of ${
+        engines.map((engine) => engine.name).join(", ")
+      }, got "${name}"`,
+    );
+  }
+  return found;
+}
+
 /** An out-of-fold prediction as a line of a file: probabilities to six decimals, adding up to 1. */
 export interface PredictionRow {
   readonly signal: string;
