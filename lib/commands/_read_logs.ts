@@ -157,6 +157,12 @@ async function readMappings(paths: LogPaths, reading: ReadingOptions): Promise<M
   return found;
 }
 
+/** Reads one mapping file. */
+export async function readMapping(path: string, reading: ReadingOptions = {}): Promise<ColumnMapping> {
+  const file = await readLogFile(path, reading);
+  return parseMapping(decode(file), file.name);
+}
+
 async function machinesBeside(log: string): Promise<string | null> {
   const isFolder = (await Deno.stat(log).catch(() => null))?.isDirectory === true;
   const path = `${isFolder ? log : dirname(log)}/machines.json`;

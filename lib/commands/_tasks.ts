@@ -309,6 +309,17 @@ export const tasks: Readonly<Record<string, Task>> = {
     },
     more: "Writes datasets/proofs/garden.json, garden.md and garden.svg beside it.",
   },
+  "prove-model": {
+    summary: "Try the personal model on virtual seasons whose truth is known, and store what came out.",
+    files: [],
+    options: {
+      seasons: { value: "N", meaning: "virtual seasons of each size (default: 100, about half an hour)" },
+      signals: { value: "N,N", meaning: "signals of a season, with commas between (default: 600,3000)" },
+      seed: { value: "N", meaning: "seed of everything drawn by chance, a whole number (default: 1)" },
+      dry: { meaning: "print the results as JSON and write nothing" },
+    },
+    more: "Writes datasets/proofs/model.json and model.md beside it.",
+  },
   "kill-season": {
     summary: "Kill season runs at random moments and store what was left: the write-up, processes, folders.",
     files: [],
@@ -395,6 +406,11 @@ export const tasks: Readonly<Record<string, Task>> = {
         meaning: "your machines and settings (default: machines.json beside the log)",
       },
       out: { value: "FILE", meaning: "the joined log, a new file (default: LOG-joined.csv)" },
+      columns: {
+        value: "FILE",
+        meaning:
+          "what the columns of a foreign season log mean: its mapping file; the joined log has the kit's own",
+      },
     },
   },
   "demo-logs": {

@@ -1,15 +1,15 @@
-import { loadDigLog, machinesFileSchema, readLogFile, readTable } from "../log/mod.ts";
+import { loadDigLog, machinesFileSchema, mapTable, readLogFile, readTable, type Table } from "../log/mod.ts";
 import { signalsNamed } from "../writeup/phone_import.ts";
 import { dayInFiveLines, joinExport } from "../writeup/phone_take_home.ts";
 import { CommandLineFault, fromHere, readCommandLine } from "./_command_line.ts";
-import { readMachines } from "./_read_logs.ts";
+import { readMachines, readMapping } from "./_read_logs.ts";
 import { runTask, say } from "./_run.ts";
 import { inTheirWords } from "./_virtual_output.ts";
 
 await runTask(async (args) => {
   const line = readCommandLine("take-home", args);
   const [exported] = line.files;
-  const { log, machines: named, out } = line.values;
+  const { log, machines: named, out, columns } = line.values;
   if (exported === undefined || log === undefined) {
     throw new CommandLineFault("Cannot join: name the phone's export, and the season's log with --log FILE");
   }
@@ -27,7 +27,8 @@ await runTask(async (args) => {
       `Cannot join ${exported}: its name says ${stated} signals, but it holds ${day.rowCount}: it was cut off. Nothing was written; save it again on the phone`,
     );
   }
-  const season = await readTable(await readLogFile(fromHere(log), {}));
+  const written = await readTable(await readLogFile(fromHere(log), {}));
+  const season = columns === undefined ? written : await asMapped(written, fromHere(columns));
   const joined = inTheirWords(() => joinExport(season, day));
   const found = await readMachines(named === undefined ? undefined : fromHere(named), fromHere(log));
   const machines = found?.machines ??
@@ -65,3 +66,27 @@ await runTask(async (args) => {
   say(`The joined log is ${target}; the season's own log is as it was.`);
   return 0;
 });
+
+/** The season's log in the kit's own headings. A cell that the mapping cannot convert would be read otherwise: it is refused. */
+async function asMapped(table: Table, path: string): Promise<Table> {
+  const mapping = await readMapping(path);
+  if ((mapping.table ?? "signals") !== "signals") {
+    throw new CommandLineFault(
+      `Cannot use ${path}: it must be a mapping of signals, got one of ${mapping.table}`,
+    );
+  }
+  const mapped = mapTable(table, mapping);
+  for (let row = 0; row < mapped.rowCount; row++) {
+    for (let column = 0; column < mapped.headings.length; column++) {
+      const fault = mapped.cellFault?.(row, column) ?? null;
+      if (fault === null) continue;
+      const { file, line } = mapped.place(row, column);
+      throw new CommandLineFault(
+        `Cannot join ${file}, line ${line}: ${
+          mapped.headings[column]
+        } ${fault}; mend the cell or the mapping first`,
+      );
+    }
+  }
+  return mapped;
+}

@@ -177,4 +177,44 @@ describe("take-home", () => {
     );
     expect(exists(`${room}/x.csv`)).toBe(false);
   });
+
+  test("a foreign season log with its mapping is joined in the kit's own headings; a cell it cannot convert is refused", async () => {
+    const [, ...rows] = SEASON.trimEnd().split("\n");
+    const head = "Nr,Walk,Place,Day,settings,Going right,Going left,my_call,dug,result,metal,keep,Deep";
+    const foreign = [head, `${rows[0]},4in`, `${rows[1]},`];
+    await Deno.writeTextFile(`${room}/foreign.csv`, `${foreign.join("\n")}\n`);
+    const names = { Nr: "signal_id", Walk: "outing_id", Place: "site", Day: "date" };
+    const columns = [
+      ...Object.entries({ ...names, "Going right": "readings_right", "Going left": "readings_left" })
+        .map(([heading, field]) => ({ heading, field })),
+      { heading: "Deep", field: "depth_indicated", unit: "in", refuse: ["?"] },
+    ];
+    await Deno.writeTextFile(
+      `${room}/columns.json`,
+      JSON.stringify({ schema: "overiron-columns/1", columns }),
+    );
+    const mapped = ["--columns", "columns.json", "--machines", "machines.json"];
+    const { code, stderr } = await takeHome(`${NAME}.csv`, "--log", "foreign.csv", ...mapped);
+    expect([code, stderr.includes("5 new signals, 0 that were there already, 1 changed.")]).toEqual([
+      0,
+      true,
+    ]);
+    const [top, first] = (await Deno.readTextFile(`${room}/foreign-joined.csv`)).split("\n");
+    const cells = first!.split(",");
+    expect(top!.split(",").slice(0, 4).map((name, i) => [name, cells[i]])).toEqual([
+      ["signal_id", "20260501-a-01"],
+      ["outing_id", "20260501-a"],
+      ["site", "K7"],
+      ["date", "2026-05-01"],
+    ]);
+    expect(cells[top!.split(",").indexOf("depth_indicated")]).toBe("10.16");
+
+    await Deno.writeTextFile(`${room}/odd.csv`, `${foreign.join("\n").replace("4in", "?")}\n`);
+    const odd = await takeHome(`${NAME}.csv`, "--log", "odd.csv", ...mapped);
+    expect(odd.code).toBe(1);
+    expect(odd.stderr).toContain(
+      "Cannot join odd.csv, line 2: depth_indicated is a word that the mapping refuses",
+    );
+    expect(await exists(`${room}/odd-joined.csv`)).toBe(false);
+  });
 });
