@@ -34,9 +34,12 @@ export function modelRecalibrationAnswer(
     : isPresent(temperature)
     ? `one number, a temperature, which finds them ${temperature.value > 1 ? "too sure" : "too shy"}`
     : "one number, a temperature";
+  const clearly = isPresent(found.change) && found.change.interval.high < 0;
   const sentence = found.helps
-    ? say`On ${label} the ${engine}'s chances are better corrected by what came out at other sites (by ${how}): the log loss there changes by ${change}.`
-    : say`On ${label} the ${engine}'s chances are best taken as they are: a correction by what came out at other sites (by ${how}) does not lower the log loss there, which changes by ${change}.`;
+    ? say`On ${label} the ${engine}'s chances are better corrected by what came out elsewhere (by ${how})${
+      clearly ? "" : ", though not clearly so"
+    }: the log loss on what it had not seen changes by ${change}.`
+    : say`On ${label} the ${engine}'s chances are best taken as they are: a correction by what came out elsewhere (by ${how}) does not lower the log loss on what it had not seen, which changes by ${change}.`;
   const short = { form: "interval" } as const;
   const step = (is: string) => ({ ...of, chances: is });
   return show(

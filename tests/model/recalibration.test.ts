@@ -91,3 +91,42 @@ describe("recalibration()", () => {
     );
   });
 });
+
+/** Chances and outcomes by whole-number rules, so that any program can make the same: see the numbers below. */
+function ruled(n: number) {
+  const p = new Float64Array(3 * n), outcome = new Uint8Array(n);
+  for (let i = 0; i < n; i++) {
+    const weights = [i * 37 % 101 + 1, i * 53 % 97 + 1, i * 71 % 89 + 1], roots = weights.map(Math.sqrt);
+    const sum = weights[0]! + weights[1]! + weights[2]!, all = roots[0]! + roots[1]! + roots[2]!;
+    const at = i * 811 % 1009 / 1009;
+    outcome[i] = at < roots[0]! / all ? 0 : at < (roots[0]! + roots[1]!) / all ? 1 : 2;
+    weights.forEach((weight, k) => p[3 * i + k] = weight / sum);
+  }
+  return { p, outcome, fold: Int32Array.from({ length: n }, (_, i) => i % 4) };
+}
+
+describe("recalibration() against other programs", () => {
+  test("temperature: scipy 1.10.1, minimize_scalar(method='bounded', xatol=1e-12) of the log loss of p^b", () => {
+    const { p, outcome, fold } = ruled(240);
+    const { temperature } = recalibration(p, outcome, { fold, group: fold });
+    if (!isPresent(temperature)) throw new Error("absent");
+    // That search knows b to about 1e-8.
+    expect(temperature.value).toBeCloseTo(2.24222973, 6);
+  });
+  test("rising curves: scikit-learn 1.2.1, IsotonicRegression(out_of_bounds='clip') an outcome, scaled, (m p + 1) / (m + 3)", () => {
+    const { p, outcome, fold } = ruled(1000);
+    const { method, probabilities, after } = recalibration(p, outcome, { fold, group: fold });
+    expect(method).toBe("isotonic");
+    const rows: readonly [number, readonly number[]][] = [
+      [0, [0.3026681379, 0.3527246357, 0.3446072263]],
+      [1, [0.2781465865, 0.3617410461, 0.3601123674]],
+      [500, [0.1912714656, 0.2256987149, 0.5830298195]],
+      [999, [0.3625880093, 0.321535738, 0.3158762527]],
+    ];
+    for (const [i, row] of rows) {
+      row.forEach((each, k) => expect(probabilities[3 * i + k]).toBeCloseTo(each, 9));
+    }
+    if (!isPresent(after)) throw new Error("absent");
+    expect(after.value).toBeCloseTo(1.052916967909283, 10);
+  });
+});
