@@ -149,6 +149,7 @@ export const permissions: Readonly<Record<string, Permissions>> = {
     ],
   },
   "prove-garden": { read: [project], write: [inProject("datasets/proofs")], run: "none" },
+  "prove-model": { read: [project], write: [inProject("datasets/proofs")], run: "none" },
   "data-dictionary": { read: [project], write: [inProject("datasets/DATA_DICTIONARY.md")], run: "none" },
   "demo-logs": { read: [project], write: [inProject("datasets")], run: "deno" },
   "fuzz-logs": { read: [project], write: [], run: "deno" },

@@ -103,22 +103,25 @@ interface Scored {
  * same floor. Engines also see what the truth leaves out (cross passes, indicated depth, iron near), so an excess may lie below 0. Seeds of seasons begin
  * at 1,000,000 times `seed`, away from those any default was chosen by.
  *
- * Throws RangeError for numbers of seasons, signals or truths that are not whole or below 1.
+ * Throws RangeError for numbers of seasons, signals or truths that are not whole or too few.
  *
  * @example
  * ```ts
  * import { proveModel } from "overiron";
- * const proof = await proveModel({ seasons: 2, sizes: [150], truths: 5, trees: 10 });
- * if (proof.sizes[0]!.seasons !== 2) throw new Error("wrong");
+ * const message = await proveModel({ seasons: 1 }).then(() => "", (error) => error.message);
+ * if (!message.includes("2 or above")) throw new Error(message);
  * ```
  */
 export async function proveModel(options: ProveModelOptions = {}): Promise<ModelProof> {
   const { seasons = 100, sizes = [600, 3000], seed = 1, truths = 200, onProgress = () => {} } = options;
-  for (
-    const [name, value] of [["seasons", seasons], ["truths", truths], ...sizes.map((n) => ["signals", n])]
-  ) {
-    if (!Number.isSafeInteger(value) || (value as number) < 1) {
-      throw new RangeError(`Cannot prove: ${name} must be a whole number of 1 or above, got ${value}`);
+  const least = [
+    ["seasons", seasons, 2],
+    ["truths", truths, 1],
+    ...sizes.map((n) => ["signals", n, 50] as const),
+  ] as const;
+  for (const [name, value, from] of least) {
+    if (!Number.isSafeInteger(value) || value < from) {
+      throw new RangeError(`Cannot prove: ${name} must be a whole number of ${from} or above, got ${value}`);
     }
   }
   const proven: ProvenSize[] = [];
