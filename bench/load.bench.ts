@@ -108,6 +108,34 @@ async function growth(paths: ReadonlyMap<number, string>): Promise<void> {
   }
 }
 
+/** What the ways cost that few logs of this size take: every one is read to the same rules. */
+async function otherWays(path: string, garden: string): Promise<void> {
+  const ways = [["plain", path, ""], ["by a mapping", path, "mapped"], [
+    "a garden log",
+    garden,
+    "garden",
+  ]] as const;
+  for (const [name, file, way] of ways) {
+    const started = await own(file, ...(way === "" ? [] : [way]));
+    const loads = [await started.again(), await started.again(), await started.again()];
+    await started.end();
+    const { accepted, rejected } = started.first;
+    console.log(
+      `100,000 rows, ${name}: ${whole(middle(loads.map((load) => load.milliseconds)))} ms, ${
+        whole(middle(loads.map((load) => load.busy)))
+      } ms of the processor; ${accepted} accepted, ${rejected} rejected`,
+    );
+  }
+}
+
+/** The demo garden's rows again and again, each under an id of its own. */
+function largeGarden(rows: number): string {
+  const text = Deno.readTextFileSync(new URL("../datasets/demo/garden-log.csv", import.meta.url));
+  const [head, ...lines] = text.trimEnd().split("\n");
+  const plain = lines.filter((line) => !line.includes('"')).map((line) => line.slice(line.indexOf(",")));
+  return `${head}\n${Array.from({ length: rows }, (_, i) => `T${i}${plain[i % plain.length]}`).join("\n")}\n`;
+}
+
 let compared = false;
 Deno.bench("load 100,000 signals beside pandas", { group: "load", n: 1, warmup: 0 }, async () => {
   if (compared) return;
@@ -131,6 +159,8 @@ Deno.bench("load 100,000 signals beside pandas", { group: "load", n: 1, warmup: 
         [1_000_000, await write(1_000_000)],
       ]),
     );
+    await Deno.writeTextFile(`${folder}/garden.csv`, largeGarden(100_000));
+    await otherWays(hundredThousand, `${folder}/garden.csv`);
   } finally {
     await Deno.remove(folder, { recursive: true });
   }
