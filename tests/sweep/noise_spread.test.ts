@@ -1,4 +1,5 @@
 import { expect, test } from "vitest";
+import { chance, interquartileRange, mean, median } from "../../lib/numbers/mod.ts";
 import { noiseSpread } from "../../lib/sweep/mod.ts";
 
 test("noiseSpread() is the same whichever direction has more passes, and grows towards 1.349", () => {
@@ -22,3 +23,18 @@ test("noiseSpread() refuses fewer than four passes", () => {
   expect(() => noiseSpread(1, 2)).toThrow("need 4 passes, got 3");
   expect(() => noiseSpread(-1, 9)).toThrow("whole numbers of 0 or above, got -1");
 });
+
+test.each([[0, 4], [1, 3], [2, 2], [3, 2], [5, 4], [16, 16]])(
+  "noiseSpread(%i, %i) is the mean of interquartileRange() over the same draws",
+  (one, other) => {
+    const [few, many] = [one, other].sort((a, b) => a - b) as [number, number];
+    const draws = chance(1, `sweep/noise-spread/${few}+${many}`);
+    const spreads = Array.from({ length: 4000 }, () =>
+      interquartileRange([few, many].flatMap((n) => {
+        const readings = Array.from({ length: n }, () => draws.normal());
+        return readings.map((reading) => reading - median(readings));
+      })));
+    // Sums of 4,000 terms in two orders of rounding.
+    expect(Math.abs(noiseSpread(one, other) / mean(spreads) - 1)).toBeLessThan(1e-12);
+  },
+);
