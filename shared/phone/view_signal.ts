@@ -78,7 +78,8 @@ export function signalView(app: App): HTMLElement[] {
       ),
     ),
     ...body,
-    step === "passes" ? null : h(
+    // Where the keypad is open, its own last key is the way on: nothing stands below it to be hit by mistake.
+    step === "passes" || (step === "hole" && app.padAt !== null) ? null : h(
       "div",
       { class: "bar" },
       following === undefined

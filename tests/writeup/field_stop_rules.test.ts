@@ -29,7 +29,7 @@ describe("cautionHtml()", () => {
     expect(cautionHtml({ lead: "Thunder", text: "go home." })).toBe("<strong>Thunder:</strong> go home.");
     expect(cautionHtml({ lead: "Bones", text: "Leave them." })).toBe("<strong>Bones.</strong> Leave them.");
     expect(cautionHtml({ lead: "Bones", text: "" })).toBe("<strong>Bones.</strong>");
-    expect(cautionHtml({ lead: "", text: "a < b" })).toBe("a &lt; b");
+    expect(cautionHtml({ lead: "", text: "a < b" })).toBe("a &#60; b");
   });
 });
 
