@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
 import { couldBeEither } from "../../lib/model/could_be_either.ts";
-import { chance, isPresent } from "../../lib/numbers/mod.ts";
+import { chance, conformalThreshold, isPresent } from "../../lib/numbers/mod.ts";
 
 /** Signals whose chances are true: the outcome is drawn from the very probabilities given. */
 function made(n: number, sites: number, seed: number) {
@@ -61,6 +61,20 @@ describe("couldBeEither()", () => {
     const after = couldBeEither(changed, other, { group });
     for (const i of keep) expect(after.sets[i]).toBe(before.sets[i]);
     expect([...after.sets].some((set, i) => set !== before.sets[i])).toBe(true);
+  });
+  test("the sets are those of conformalThreshold on the other sites' cases, at several levels", () => {
+    const { p, outcome, group } = made(150, 7, 11);
+    for (const level of [0.5, 0.8, 0.9, 0.95]) {
+      const { sets } = couldBeEither(p, outcome, { group, level });
+      for (let i = 0; i < 150; i++) {
+        for (let k = 0; k < 3; k++) {
+          const rows = [...outcome.keys()].filter((j) => outcome[j] === k && group[j] !== group[i]);
+          const limit = conformalThreshold(rows.map((j) => 1 - p[3 * j + k]!), 1 - level);
+          const within = !("value" in limit) || 1 - p[3 * i + k]! <= limit.value + 1e-12;
+          expect(sets[i]! >> k & 1).toBe(within ? 1 : 0);
+        }
+      }
+    }
   });
   test("a class with 8 cases at the other sites is in every set; with 9 it can be ruled out", () => {
     const { p, outcome, group } = made(240, 4, 5);
