@@ -57,6 +57,19 @@ export const featureWords: Readonly<Record<string, string>> = {
   aboveSiteIron: "height above the site's iron",
 };
 
+/**
+ * Gives what a feature is called in a sentence: "change after a quarter turn" for turnChange. A name it does not know comes back as it is.
+ *
+ * @example
+ * ```ts
+ * import { featureName } from "overiron";
+ * if (featureName("bestRepeat") !== "best repeat") throw new Error("wrong");
+ * ```
+ */
+export function featureName(feature: string): string {
+  return featureWords[feature] ?? feature;
+}
+
 /** What a column of the logistic model is called: its feature's words, and why it is missing where it is such a switch. */
 export function columnWords(column: string): string {
   const [feature, ...rest] = column.split(" ");

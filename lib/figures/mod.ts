@@ -1,4 +1,4 @@
-export { tableLabel } from "./_model_labels.ts";
+export { featureName, tableLabel } from "./_model_labels.ts";
 export * from "./audio.ts";
 export * from "./decide_curve.ts";
 export * from "./decide_curve_table.ts";

@@ -31,20 +31,16 @@ export function modelTimeAnswer(
   const about = { ...of, months: span(late) };
   const clear = (estimate: typeof logLoss) =>
     "value" in estimate && (estimate.interval.low > 0 || estimate.interval.high < 0);
-  const helped = !("value" in underBaseRates)
-    ? "against the early shares of the outcomes its loss cannot be judged"
-    : underBaseRates.value > 0
-    ? clear(underBaseRates)
-      ? "lower than knowing only the early shares of the outcomes by"
-      : "not clearly lower than knowing only the early shares of the outcomes, by"
-    : "no lower than knowing only the early shares of the outcomes; it lies under them by";
-  const drifted = !("value" in aboveOtherSites)
-    ? "Beside models from other sites of all months it stands"
-    : clear(aboveOtherSites)
-    ? aboveOtherSites.value > 0
-      ? "Something changed with time, or the early part was too small: its loss lies above that of models from other sites of all months by"
-      : "It did better than models from other sites of all months; the same sites are on both sides of the cut. Its loss lies above theirs by"
-    : "No change with time shows: its loss lies above that of models from other sites of all months by";
+  const helped = clear(underBaseRates)
+    ? "value" in underBaseRates && underBaseRates.value > 0
+      ? "lower than that of the early shares of the outcomes alone by"
+      : "higher than that of the early shares of the outcomes alone; under it by"
+    : "not clearly lower than that of the early shares of the outcomes alone: under it by";
+  const drifted = !clear(aboveOtherSites)
+    ? "No change with time shows"
+    : "value" in aboveOtherSites && aboveOtherSites.value > 0
+    ? "Something changed with time, or the early part was too small"
+    : "The early months did better, as they can where they hold the same sites";
   const short = { form: "interval" } as const;
   return say`On ${label} the ${engine} that learnt from ${
     stated(
@@ -61,5 +57,7 @@ export function modelTimeAnswer(
     stated("model.lateAtKnownSites", about, counted(atKnownSites, { signals: judged }), { form: "value" })
   } of them at sites it knew. Its log loss was ${stated("model.lateLogLoss", about, logLoss)}, ${helped} ${
     stated("model.lateUnderBaseRates", about, underBaseRates, short)
-  }. ${drifted} ${stated("model.lateAboveOtherSites", about, aboveOtherSites, short)}.`;
+  }. ${drifted}: beside models from other sites of all months its loss differs by ${
+    stated("model.lateAboveOtherSites", about, aboveOtherSites, short)
+  }.`;
 }

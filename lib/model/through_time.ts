@@ -37,12 +37,15 @@ export interface ThroughTimeOptions {
 /** Fewest ferrous, and fewest others, to learn from; fewest signals to judge. */
 const LEAST = 20;
 
+/** Fewest sites to judge at: with two an interval by site says nothing. */
+const LEAST_SITES = 3;
+
 /**
  * Runs an engine through time: it learns from the early months and judges the later ones, as it would have to in use.
  *
  * The cut lies between two months, since the data may state months only, and no day is shown. Intervals are by site of the later
  * signals. Sites may be on both sides; how many signals that holds for is counted. Absent, with its reason, where a signal has no date, where
- * there is one month, and where the early part has under 20 ferrous or 20 others, or the later under 20 signals. Throws RangeError for a
+ * there is one month, and where the early part has under 20 ferrous or 20 others, or the later under 20 signals or 3 sites. Throws RangeError for a
  * share not within 0..1 or as the engine does.
  *
  * @example
@@ -85,6 +88,10 @@ export function throughTime(table: LearningTable, options: ThroughTimeOptions): 
       n,
     );
   }
+  const lateSites = new Set(late.map((row) => x.groups.site[row]!)).size;
+  if (lateSites < LEAST_SITES) {
+    return absent("too few", `The later signals must lie at ${LEAST_SITES} sites, got ${lateSites}`, n);
+  }
   const learnX = takeRows(x, early), lateX = takeRows(x, late);
   checkFit(learnX, learnt, { seed });
   const losses = (by: Classifier): Float64Array => {
@@ -105,7 +112,7 @@ export function throughTime(table: LearningTable, options: ThroughTimeOptions): 
     learntFrom: early.length,
     judged: late.length,
     atKnownSites: site.filter((id) => met.has(id)).length,
-    logLoss: mean(own),
+    logLoss: ratioBySite(own, one, site, { kind: "positive" }),
     underBaseRates: mean(base.map((loss, i) => loss - own[i]!)),
     aboveOtherSites: outOfFold === undefined
       ? absent("not asked", "No chances from other sites were given", n)

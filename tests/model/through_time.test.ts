@@ -78,6 +78,14 @@ describe("throughTime()", () => {
     expect(of((i) => i === 5 ? null : "2025-03")).toMatchObject({ absent: "no dates" });
     expect(of(() => "2025-03")).toMatchObject({ absent: "one month" });
     expect(of((i) => i < 352 ? "2025-03" : "2025-04")).toMatchObject({ absent: "too few" });
+    const twoSites = dated(0).signals.map((each, i) => ({
+      ...each,
+      site: i < 240 ? each.site : i % 2 ? "A" : "B",
+    }));
+    expect(of((i) => i < 240 ? "2025-03" : "2025-04", { ...dated(0), signals: twoSites })).toMatchObject({
+      absent: "too few",
+      reason: "The later signals must lie at 3 sites, got 2",
+    });
     const few = madeSeason({ signals: 60, sites: 5 });
     expect(of((i) => i < 30 ? "2025-03" : "2025-04", few)).toMatchObject({ absent: "too few" });
     expect(() => throughTime(learningTables(dated(0))[0]!, { ...options, learn: 1 })).toThrow(
