@@ -28,11 +28,20 @@ export interface Model {
 /** The zod statement of a saved model's outer shape; `parameters` is each engine's own. */
 export const modelFileSchema = z.strictObject({
   schema: z.literal("overiron-model/1"),
-  engine: z.string().min(1),
-  name: z.string().min(1),
+  engine: z.string().min(1).max(100),
+  name: z.string().min(1).max(200),
   learntFrom: z.number().int().positive(),
+  /** The machine and settings it learnt with; absent where it was saved by itself. */
+  learntOn: z.strictObject({
+    machine: z.string().min(1).max(200),
+    discrimination: z.string().min(1).max(100),
+    scale: z.strictObject({ low: z.number(), high: z.number(), step: z.number().positive() }),
+    ironBreak: z.number(),
+    /** Names of the settings sets, null for signals that name none. */
+    settings: z.array(z.string().max(200).nullable()).max(10_000),
+  }).optional(),
   outcomes: z.tuple([z.literal("ferrous"), z.literal("non-ferrous"), z.literal("masked-good")]),
-  features: z.array(z.string()),
+  features: z.array(z.string().max(200)).max(30_000),
   parameters: z.unknown(),
 });
 

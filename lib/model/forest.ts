@@ -5,8 +5,11 @@ import { checkFeatureTable, type FeatureTable, takeFeatures } from "./feature_ta
 import { READING_FEATURES } from "./features.ts";
 import { forestShares, growForest } from "./grow_forest.ts";
 
+/** A tree of more nodes no season can have grown: two for each of a million signals. */
+const MOST_NODES = 2_000_001;
+
 const treeSchema = z.strictObject({
-  feature: z.array(z.number().int().min(-1)),
+  feature: z.array(z.number().int().min(-1)).max(MOST_NODES),
   /** Null stands for "missing or not". */
   threshold: z.array(z.number().nullable()),
   missingLeft: z.array(z.union([z.literal(0), z.literal(1)])),
@@ -25,8 +28,8 @@ const treeSchema = z.strictObject({
 );
 
 export const forestParametersSchema = z.strictObject({
-  features: z.array(z.string()).min(1),
-  trees: z.array(treeSchema).min(1),
+  features: z.array(z.string()).min(1).max(30_000),
+  trees: z.array(treeSchema).min(1).max(100_000),
 }).refine(({ features, trees }) => trees.every((tree) => tree.feature.every((j) => j < features.length)), {
   message: "A tree asks for a feature that is not there",
 });

@@ -51,3 +51,5 @@ export * from "./partial_dependence.ts";
 export * from "./through_time.ts";
 export * from "./forest_workers.ts";
 export * from "./prove_model.ts";
+export { type LoadModelOptions, type ModelPlace } from "./load_model.ts";
+export { saveModel } from "./save_model.ts";

@@ -1,5 +1,6 @@
 import { describe, expect, test } from "vitest";
-import { loadModel } from "../../lib/model/load_model.ts";
+import { loadModel, type ModelPlace } from "../../lib/model/load_model.ts";
+import { saveModel } from "../../lib/model/save_model.ts";
 import { outcomeForest } from "../../lib/model/forest.ts";
 import { ridgeLogistic } from "../../lib/model/ridge_logistic.ts";
 import { learningTables } from "../../lib/model/season_tables.ts";
@@ -52,5 +53,84 @@ describe("loadModel()", () => {
       model = { ...saved(), engine: "two-classes", parameters: { inner: model, maskedShare: 0.4 } };
     }
     expect(() => loadModel(model)).toThrow(SyntaxError);
+  });
+  test("reads the text as well, and refuses one that is cut short anywhere", () => {
+    const text = JSON.stringify(saved());
+    expect(loadModel(text).probabilities(x)).toEqual(loadModel(saved()).probabilities(x));
+    for (let i = 1; i < 20; i++) {
+      const cut = text.slice(0, Math.floor(text.length * i / 20));
+      expect(() => loadModel(cut)).toThrow(
+        new SyntaxError(
+          "Cannot load model: the file must be a saved model of this version (whole file: no JSON, or cut short)",
+        ),
+      );
+    }
+  });
+  test.each<[string, (tree: Record<string, unknown[]>) => void]>([
+    ["NaN for a threshold", (tree) => tree.threshold![0] = NaN],
+    ["an infinite threshold", (tree) => tree.threshold![0] = Infinity],
+    ["NaN among the shares", (tree) => tree.shares![0] = NaN],
+    ["a child that is its own parent", (tree) => tree.left![0] = 0],
+    ["a child beyond the end", (tree) => tree.left![0] = 2 ** 40],
+    ["a child between two nodes", (tree) => tree.left![0] = 1.5],
+    ["a text for a number", (tree) => tree.feature![0] = "0"],
+    ["a side that is none", (tree) => tree.missingLeft![0] = 2],
+    ["lists of other lengths", (tree) => tree.threshold!.push(0)],
+  ])("refuses a forest with %s", (_, spoil) => {
+    const forest = saved();
+    spoil(forest.parameters.trees.find((tree: { feature: number[] }) => tree.feature.length > 1));
+    expect(() => loadModel(forest)).toThrow(
+      /^Cannot load model: the file must be a saved model of this version/,
+    );
+  });
+  test("refuses sizes that no season has, before it makes room for them", () => {
+    const forest = saved();
+    forest.parameters.trees[0] = { ...forest.parameters.trees[0], feature: new Array(2_000_002).fill(-1) };
+    expect(() => loadModel(forest)).toThrow(SyntaxError);
+    expect(() => loadModel({ ...saved(), name: "x".repeat(1e6) })).toThrow(SyntaxError);
+    expect(() => loadModel({ ...saved(), learntFrom: 1e300 })).toThrow(SyntaxError);
+  });
+  test("a key named __proto__ changes nothing and is refused", () => {
+    const text = JSON.stringify(saved()).replace("{", '{"__proto__":{"polluted":true},');
+    expect(() => loadModel(text)).toThrow(SyntaxError);
+    expect(({} as { polluted?: boolean }).polluted).toBeUndefined();
+    const inner = JSON.stringify(saved()).replace(
+      '"parameters":{',
+      '"parameters":{"__proto__":{"features":["centre"]},',
+    );
+    expect(() => loadModel(inner)).toThrow(SyntaxError);
+  });
+  test("refuses another machine, scale, discrimination or settings set, unless told", () => {
+    const table = learningTables(madeSeason({ signals: 80 }))[0]!;
+    const file = saveModel(outcomeForest({ trees: 3 }).fit(x, outcome, { seed: 1 }), table);
+    const { machine, discrimination } = table, settings = ["open"];
+    expect(loadModel(JSON.stringify(file), { on: { machine, discrimination, settings } }).probabilities(x))
+      .toEqual(loadModel(file).probabilities(x));
+    const cases: [ModelPlace, string][] = [
+      [
+        { machine: { ...machine, machine: "Machine B" }, discrimination },
+        "it learnt with Machine A, got Machine B",
+      ],
+      [
+        { machine: { ...machine, iron_break: 200 }, discrimination },
+        "the scale and the iron break of Machine A must be those it learnt with",
+      ],
+      [
+        { machine, discrimination: "iron-silenced" },
+        "it learnt with discrimination none, got iron-silenced",
+      ],
+      [{ machine, discrimination, settings: ["deep", null] }, 'it never saw settings "deep", without a name'],
+    ];
+    for (const [on, why] of cases) {
+      expect(() => loadModel(file, { on })).toThrow(
+        new RangeError(`Cannot use model here: ${why}; ask for it with elsewhere: true`),
+      );
+      expect(loadModel(file, { on, elsewhere: true }).probabilities(x)).toEqual(
+        loadModel(file).probabilities(x),
+      );
+    }
+    expect(() => loadModel(saved(), { on: { machine, discrimination } })).toThrow(
+      "Cannot use model here: it does not say with which machine it learnt; ask for it with elsewhere: true",
+    );
   });
 });
