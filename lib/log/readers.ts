@@ -85,10 +85,30 @@ export const READERS: readonly Reader[] = [
   },
 ];
 
+const begins = (head: Uint8Array, ...bytes: readonly number[]): boolean =>
+  bytes.every((byte, i) => head[i] === byte);
+
+/** What a file is that no reader reads, by how it begins, and what to do with it; null for any other. */
+function foreignFormat(head: Uint8Array): string | null {
+  const text = headText(head);
+  if (inZip(head, "application/vnd.oasis.opendocument")) {
+    return "an OpenDocument file; save it as .xlsx or CSV UTF-8";
+  }
+  if (/^(?:<!doctype\s+html|<html[\s>]|<table[\s>])/i.test(text)) {
+    return "a web page, which some programs call .xls; open it in a spreadsheet and save it as .xlsx or CSV UTF-8";
+  }
+  if (text.startsWith("%PDF-")) return "a PDF; export the table itself";
+  const packed = begins(head, 0x1f, 0x8b) || begins(head, 0x37, 0x7a, 0xbc, 0xaf, 0x27, 0x1c) ||
+    begins(head, 0xfd, 0x37, 0x7a, 0x58, 0x5a, 0) || text.startsWith("Rar!\u001a") ||
+    /^BZh[1-9]1AY&SY/.test(text);
+  return packed ? "a packed file; unpack it, or pack it as .zip" : null;
+}
+
 /**
  * Chooses the reader of a file by how it begins, then by its name.
  *
- * Throws FileFault where the format said is not one that there is.
+ * Throws FileFault where the format said is not one that there is, or the file is a PDF, a web page, an OpenDocument file or
+ * packed otherwise than as zip.
  */
 export function readerOf(fileName: string, head: Uint8Array, format?: Format): Reader {
   if (format !== undefined) {
@@ -96,6 +116,13 @@ export function readerOf(fileName: string, head: Uint8Array, format?: Format): R
     if (reader !== undefined) return reader;
     throw new FileFault(
       `Cannot read ${fileName}: --format must be one of ${FORMATS.join(", ")}, got ${format}`,
+      { file: fileName },
+    );
+  }
+  const foreign = foreignFormat(head);
+  if (foreign !== null) {
+    throw new FileFault(
+      `Cannot read ${fileName}: it must be CSV, XLSX, JSON, NDJSON, GeoJSON, GPX or a zip of these, got ${foreign}`,
       { file: fileName },
     );
   }

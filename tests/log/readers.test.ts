@@ -182,4 +182,31 @@ describe("readTable() chooses a reader", () => {
     )
       .toBe("Cannot read log.kml: it must be GPX, got <kml> on line 1");
   });
+
+  // How each begins: RFC 1952 (gzip), ISO 32000-1 section 7.5.2 (PDF), the WHATWG MIME Sniffing standard, section 7.1
+  // (HTML), OpenDocument 1.3 part 2 section 3.3 (its mimetype comes first and is not packed); all from memory.
+  test.each([
+    [
+      "log.csv.gz",
+      Uint8Array.of(0x1f, 0x8b, 8, 0, 0, 0, 0, 0),
+      "a packed file; unpack it, or pack it as .zip",
+    ],
+    ["log.csv", bytesOf("%PDF-1.7\n1 0 obj"), "a PDF; export the table itself"],
+    [
+      "log.xls",
+      bytesOf("\n<!DOCTYPE html><table><tr><td>signal_id</td></tr></table>"),
+      "a web page, which some programs call .xls; open it in a spreadsheet and save it as .xlsx or CSV UTF-8",
+    ],
+    [
+      "log.ods",
+      bytesOf(`PK\u0003\u0004${"\0".repeat(26)}mimetypeapplication/vnd.oasis.opendocument.spreadsheet`),
+      "an OpenDocument file; save it as .xlsx or CSV UTF-8",
+    ],
+  ])("refuses %s by its kind", async (name, bytes, got) => {
+    const fault = await faultOf(() => readTable({ name, bytes }));
+    expect(fault).toBeInstanceOf(FileFault);
+    expect(fault.message).toBe(
+      `Cannot read ${name}: it must be CSV, XLSX, JSON, NDJSON, GeoJSON, GPX or a zip of these, got ${got}`,
+    );
+  });
 });
