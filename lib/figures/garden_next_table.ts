@@ -1,7 +1,7 @@
 import type { NextTrials } from "../garden/mod.ts";
 import { absent, counted } from "../numbers/mod.ts";
 import { pairLabel } from "./_garden_labels.ts";
-import { say, type Shown, type Stated, stated, table } from "./show.ts";
+import { say, show, type Shown, type Stated, stated, table } from "./show.ts";
 
 /**
  * Shows which gaps to lay next, a row a pair, and what they should bring the half gap's interval to; recorded as `garden.widthAfterCm`.
@@ -36,10 +36,44 @@ export function gardenNextTable(next: readonly NextTrials[]): Shown {
       ),
     ];
   });
-  return table({
-    caption:
-      "What to lay next: the gaps that narrow each half gap's interval most, each trial in a block with its own controls",
-    columns: ["Machine", "Target + neighbour", "Lay", "Interval now", "Then about"],
-    rows,
-  });
+  return show(
+    ...mostGained(next),
+    table({
+      caption:
+        "What to lay next: the gaps that narrow each half gap's interval most, each trial in a block with its own controls",
+      columns: ["Machine", "Target + neighbour", "Lay", "Interval now", "Then about"],
+      rows,
+    }),
+  );
+}
+
+/** In a sentence: the pair whose interval is widest, and how many pairs have no half gap yet. */
+function mostGained(next: readonly NextTrials[]): readonly Shown[] {
+  const wide = [...next].sort((a, b) => (b.widthNowCm ?? -1) - (a.widthNowCm ?? -1))[0]!;
+  const open = next.filter((each) => each.widthNowCm === null).length;
+  const gaps = [...new Set(wide.gapsCm)].sort((a, b) => a - b);
+  return [
+    ...(wide.widthNowCm === null || wide.widthAfterCm === null ? [] : [
+      say`The widest interval of a half gap is that of ${pairLabel(wide.pair)} on ${wide.pair.machine}: ${
+        wide.gapsCm.length.toFixed(0)
+      } trials more at gaps of ${gaps.join(", ")} cm should bring it from ${
+        wide.widthNowCm.toFixed(1)
+      } cm to about ${
+        stated(
+          "garden.widthAfterCm",
+          wide.pair.of,
+          counted(wide.widthAfterCm, { trials: wide.gapsCm.length }),
+          {
+            form: "value",
+            decimals: 1,
+          },
+        )
+      }.`,
+    ]),
+    ...(open === 0 ? [] : [
+      say`For ${String(open)} of the ${
+        String(next.length)
+      } pairs below there is no half gap yet, and the table says what would tell.`,
+    ]),
+  ];
 }
