@@ -602,6 +602,56 @@ describe.runIf(there)("the phone page in Chromium", () => {
     });
   });
 
+  test("reminds of a backup from ten signals on, and no longer once a file was found again", async () => {
+    await open(async (page) => {
+      await startOuting(page);
+      const reminder = () => page.locator(".remind").count();
+      await taps(page, Array.from({ length: 9 }, () => "New signal  List").join("  "));
+      expect(await reminder()).toBe(0);
+      await taps(page, "New signal  List");
+      expect(await page.locator(".remind").textContent()).toMatch(/^10 signals are on this phone only/);
+      await taps(page, "Save to a file");
+      await Promise.all([page.waitForEvent("download"), tap(page, "Save CSV")]);
+      await taps(page, "Not there  Back");
+      expect(await reminder()).toBe(1);
+      await taps(page, "Files");
+      await Promise.all([page.waitForEvent("download"), tap(page, "Save CSV")]);
+      await taps(page, "It is there  Back");
+      expect(await reminder()).toBe(0);
+    });
+  });
+
+  test("without any storage it says so from the start, keeps what is written while it is open, and saves it to a file", async () => {
+    const context = await browser.newContext({
+      viewport: { width: 390, height: 844 },
+      acceptDownloads: true,
+    });
+    try {
+      const page = await context.newPage();
+      // As a private window of some browsers has it.
+      await page.addInitScript(
+        `Object.defineProperty(globalThis, "indexedDB", { value: { open() { throw new DOMException("denied", "SecurityError"); } } });`,
+      );
+      await page.goto(url);
+      await page.waitForSelector("html[data-ready]");
+      expect(await page.locator(".alarm[role=alert]").textContent()).toMatch(/gives the page no storage/);
+      expect(await page.locator(".status").textContent()).toContain("NOT STORED");
+      for (const key of ["Start an outing", "settings=A-open"]) await tap(page, key);
+      await page.fill("#entry-site", "K7");
+      for (const key of ["Start", "New signal", "pad-4", "pad-1", "List", "New signal", "pad-9", "List"]) {
+        await tap(page, key);
+      }
+      expect(await page.locator(".list li").count()).toBe(2);
+      for (const key of ["Home", "Files"]) await tap(page, key);
+      const [download] = await Promise.all([page.waitForEvent("download"), tap(page, "Save CSV")]);
+      const bytes = await Deno.readFile(await download.path());
+      const { season } = await loadDigLog({ name: "log.csv", bytes }, kit.machines);
+      expect(season.signals.map(({ right }) => right?.readings)).toEqual([[41], [9]]);
+    } finally {
+      await context.close();
+    }
+  });
+
   test("a wrong clock is told, the date can be set right, and no time is then written", async () => {
     await open(async (page) => {
       await tap(page, "Start an outing");
