@@ -54,6 +54,7 @@ export * from "./model_learning_answer.ts";
 export * from "./model_learning_curve.ts";
 export * from "./model_time_answer.ts";
 export * from "./model_log_losses.ts";
+export * from "./model_longer_table.ts";
 export * from "./model_loss_differences.ts";
 export * from "./model_miss_table.ts";
 export * from "./model_recalibration_answer.ts";

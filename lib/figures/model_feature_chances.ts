@@ -6,7 +6,7 @@ import { renderPlot, seriesColors } from "./_svg.ts";
 
 const PAIRS = [
   { key: "goodAboveFerrous", title: "goods above ferrous" },
-  { key: "maskedAbovePlain", title: "masked goods above other non-ferrous" },
+  { key: "maskedAbovePlain", title: "masked above other non-ferrous" },
 ] as const;
 
 /**

@@ -508,6 +508,11 @@ export const resultIds: Readonly<Record<string, ResultId>> = {
     meaning: "Chance that a dug signal has the higher value of a feature than one passed by",
     room: "model",
   },
+  "model.longerHigherChance": {
+    unit: "share",
+    meaning: "Chance that, of two ferrous signals, the one swept longer has the higher value of a feature",
+    room: "model",
+  },
   "model.recall": {
     unit: "share",
     meaning: "Of the signals with an outcome, the share that the engine held likeliest to have it",

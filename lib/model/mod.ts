@@ -19,7 +19,8 @@ export { type Feature, FEATURES, featuresNamed, READING_FEATURES } from "./featu
 export * from "./folds.ts";
 export { outcomeForest, type OutcomeForestOptions, outcomeTree } from "./forest.ts";
 export * from "./grow_forest.ts";
-export { loadModel } from "./load_model.ts";
+export { loadModel, type LoadModelOptions, type ModelPlace } from "./load_model.ts";
+export { saveModel } from "./save_model.ts";
 export { ownCall } from "./own_call.ts";
 export * from "./ratio_by_site.ts";
 export * from "./recalibration.ts";
@@ -51,5 +52,4 @@ export * from "./partial_dependence.ts";
 export * from "./through_time.ts";
 export * from "./forest_workers.ts";
 export * from "./prove_model.ts";
-export { type LoadModelOptions, type ModelPlace } from "./load_model.ts";
-export { saveModel } from "./save_model.ts";
+export * from "./longer_swept.ts";
