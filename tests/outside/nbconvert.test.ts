@@ -25,51 +25,63 @@ describe.runIf(jupyter !== null || mustHavePrograms())("the shipped notebooks un
   }, 240_000);
   afterAll(() => Deno.remove(folder, { recursive: true }));
 
-  /** Results and number of outputs of each code cell, by id. */
+  /** What each output of each code cell recorded, by the cell's id; an output that recorded nothing is an empty list. */
   const cellsOf = (path: string) =>
     new Map(
       readNotebook(Deno.readTextFileSync(path)).cells.flatMap((cell) =>
         cell.cell_type !== "code" ? [] : [
-          [cell.id, {
-            outputs: cell.outputs.length,
-            results: JSON.stringify(cell.outputs.flatMap((output) => {
+          [
+            cell.id,
+            cell.outputs.map((output) => {
               const data = "data" in output ? output.data as Record<string, unknown> : {};
-              return (data[recordedMediaType] as { results?: unknown[] } | undefined)?.results ?? [];
-            })),
-          }] as const,
+              return JSON.stringify(
+                (data[recordedMediaType] as { results?: unknown[] } | undefined)?.results ?? [],
+              );
+            }),
+          ] as const,
         ]
       ),
     );
 
-  for (const name of ["3-tone-bands", "5-what-a-neighbour-does"]) {
-    test(`${name} gives the same results, the outputs that nbconvert loses apart`, async () => {
-      const { success, stderr } = await new Deno.Command(jupyter!, {
-        args: [
-          "--to",
-          "notebook",
-          "--execute",
-          "--ExecutePreprocessor.kernel_name=deno",
-          "--output",
-          `${folder}/${name}.ipynb`,
-          `${folder}/out/notebooks/${name}.ipynb`,
-        ],
-        env: { JUPYTER_DATA_DIR: `${folder}/jupyter`, HOME: folder, NO_COLOR: "1" },
-        stdout: "null",
-      }).output();
-      expect(success, new TextDecoder().decode(stderr)).toBe(true);
-      const ours = cellsOf(`${folder}/out/notebooks/${name}.ipynb`),
-        theirs = cellsOf(`${folder}/${name}.ipynb`);
-      expect([...theirs.keys()]).toEqual([...ours.keys()]);
-      // This kernel says that it is idle before its last output is out, and nbconvert stops listening there: a cell with
-      // fewer outputs has lost some. A cell with as many must have recorded the same.
-      let compared = 0;
-      for (const [id, cell] of ours) {
-        expect(theirs.get(id)!.outputs).toBeLessThanOrEqual(cell.outputs);
-        if (theirs.get(id)!.outputs < cell.outputs) continue;
-        expect(`${id} ${theirs.get(id)!.results}`).toBe(`${id} ${cell.results}`);
-        compared++;
+  test.concurrent.each([
+    "1-season",
+    "2-test-garden",
+    "3-tone-bands",
+    "4-personal-model",
+    "5-what-a-neighbour-does",
+  ])("%s gives the same results, the outputs that nbconvert loses apart", async (name) => {
+    const { success, stderr } = await new Deno.Command(jupyter!, {
+      args: [
+        "--to",
+        "notebook",
+        "--execute",
+        "--ExecutePreprocessor.kernel_name=deno",
+        "--output",
+        `${folder}/${name}.ipynb`,
+        `${folder}/out/notebooks/${name}.ipynb`,
+      ],
+      env: { JUPYTER_DATA_DIR: `${folder}/jupyter`, HOME: folder, NO_COLOR: "1" },
+      stdout: "null",
+    }).output();
+    expect(success, new TextDecoder().decode(stderr)).toBe(true);
+    const ours = cellsOf(`${folder}/out/notebooks/${name}.ipynb`),
+      theirs = cellsOf(`${folder}/${name}.ipynb`);
+    expect([...theirs.keys()]).toEqual([...ours.keys()]);
+    // This kernel says that it is idle before its last output is out, and nbconvert stops listening there. So an output is
+    // lost where a cell has fewer than ours; what it has must be ours, in our order, and nothing else.
+    let kept = 0, all = 0;
+    for (const [id, outputs] of ours) {
+      const rest = [...outputs];
+      all += outputs.length;
+      for (const output of theirs.get(id)!) {
+        const at = rest.indexOf(output);
+        expect(at, `cell ${id} recorded what ours did not: ${output.slice(0, 500)}`).toBeGreaterThanOrEqual(
+          0,
+        );
+        rest.splice(0, at + 1);
+        kept++;
       }
-      expect(compared).toBeGreaterThan(ours.size / 3);
-    }, 120_000);
-  }
+    }
+    expect(kept).toBeGreaterThan(all / 4);
+  }, 240_000);
 });
