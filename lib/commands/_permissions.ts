@@ -6,9 +6,11 @@ import { type Task, tasks } from "./_tasks.ts";
 
 /** What the table's words mean. */
 export const PERMISSION_WORDS =
-  "What you name: the files and folders of the command line, and `machines.json` and `mapping.json` beside them.\n" +
-  "No task may use the network (but `setup`, for the packages), and of the environment a task sees only what it is handed:\n" +
-  "no more than where programs, caches and temporary files are.";
+  "What you name: the files and folders of the command line, and `machines.json` and `mapping.json` beside them. Tasks that\n" +
+  "may touch everything apart, none may use the network (but `setup`, for the packages), and of the environment each sees only\n" +
+  "where programs, caches and temporary files are. A kernel of a write-up gives up all but reading files before the first cell.\n" +
+  "The pinned Deno that `check-notebooks`, `demo-logs`, `fuzz-logs` and `jupyter` start checks types, makes the demo logs, loads\n" +
+  "generated files and writes the kernel's entry into your Jupyter folder; a kernel that JupyterLab or VS Code starts may do all that you may.";
 
 /** A task as it was called, with every path whole. */
 export interface Call {

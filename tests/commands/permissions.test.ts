@@ -1,5 +1,5 @@
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
-import { callOf, flagsOf, HANDED_ON, permissions } from "../../lib/commands/_permissions.ts";
+import { callOf, flagsOf, HANDED_ON, permissions, permissionTable } from "../../lib/commands/_permissions.ts";
 import { tasks } from "../../lib/commands/_tasks.ts";
 
 const root = Deno.env.get("OVERIRON_ROOT") ?? Deno.cwd();
@@ -171,4 +171,11 @@ test("a task sees of the environment what it is handed and nothing else", async 
   expect(code).toBe(3);
   expect(decode(stdout)).toContain("dig-log.csv");
   expect(HANDED_ON).not.toContain("SECRET_OF_MINE");
+});
+
+test("the README's table is this one", async () => {
+  const lines = (await Deno.readTextFile(`${root}/README.md`)).split("\n");
+  const from = lines.findIndex((line) => line.startsWith("| task | may read"));
+  const table = permissionTable().split("\n");
+  expect(lines.slice(from, from + table.length)).toEqual(table);
 });
