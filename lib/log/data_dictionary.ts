@@ -171,9 +171,10 @@ ${schemaRows(machines, "").join("\n")}
 ## Mapping file
 
 JSON with \`schema\` "overiron-columns/1": what the columns of a log with other headings mean. \`deno task match-columns LOG\`
-proposes one and asks what it cannot know; \`season\`, \`check-log\`, \`merge-logs\`, \`fit-model\` and \`plan-garden\` take it
-with \`--columns\`. All entries but \`schema\` may be left out; one that would have no effect is refused. Headings that are a field's own name need no
-line. All that is converted is listed, with its first example, in the load report.
+proposes one and asks what it cannot know; \`season\`, \`check-log\`, \`merge-logs\`, \`fit-model\`, \`plan-garden\` and
+\`take-home\` take it with \`--columns\`. All entries but \`schema\` may be left out; one that would have no effect is refused.
+Headings that are a field's own name need no line. All that is converted is listed, with its first example, in the load
+report.
 
 | entry | unit | meaning |
 |---|---|---|
