@@ -91,12 +91,12 @@ describe("rerunWriteUp()", () => {
   });
 
   test("another person's code runs only where it is allowed, and what is new in it is shown", async () => {
-    const mark = `${await Deno.makeTempDir()}/ran`;
+    const place = await Deno.makeTempDir();
     const folder = await copy((to) =>
       edit(
         `${to}/notebooks/plain.ipynb`,
         '"console.log(seed, Math.random(), 1.23456789 * seed)"',
-        JSON.stringify(`await Deno.writeTextFile(${JSON.stringify(mark)}, "x"); // mine`),
+        JSON.stringify(`await Deno.writeTextFile(${JSON.stringify(`${place}/ran`)}, "x"); // mine`),
       )
     );
     await expect(rerunWriteUp(folder, { root })).rejects.toMatchObject({ name: "WriteUpFault", status: 1 });
@@ -105,30 +105,30 @@ describe("rerunWriteUp()", () => {
       asked = foreign;
       return answer;
     };
-    await expect(rerunWriteUp(folder, { root, allow: allow(false) })).rejects.toThrow(
-      "nobody allowed them: plain",
-    );
-    expect(() => Deno.statSync(mark)).toThrow();
+    const told: string[] = [];
+    await expect(
+      rerunWriteUp(folder, { root, allow: allow(false), onProgress: ({ state }) => told.push(state) }),
+    ).rejects.toThrow("nobody allowed them: plain");
+    expect(told).toEqual([]);
     expect(asked).toHaveLength(1);
     expect(asked[0]!.newCells.map(({ cell, source }) => [cell, source.includes("// mine")])).toEqual([[
       3,
       true,
     ]]);
-    await rerunWriteUp(folder, { root, allow: allow(true) });
-    expect(Deno.readTextFileSync(mark)).toBe("x");
+    // Allowed, it runs, and even so may only read.
+    const report = await rerunWriteUp(folder, { root, allow: allow(true) });
+    expect(report.failures).toMatchObject([{ notebook: "plain", cell: 3, name: "NotCapable" }]);
+    expect([...Deno.readDirSync(place)]).toEqual([]);
   });
 
   test("what a parameters cell was set to is taken from the record, never from code put beside it", async () => {
-    const mark = `${await Deno.makeTempDir()}/ran`;
     const folder = await copy((to) =>
-      edit(
-        `${to}/notebooks/plain.ipynb`,
-        '"const seed = 1;"',
-        JSON.stringify(`await Deno.writeTextFile(${JSON.stringify(mark)}, "x");`),
-      )
+      edit(`${to}/notebooks/plain.ipynb`, '"const seed = 1;"', JSON.stringify('throw new Error("it ran");'))
     );
-    await rerunWriteUp(folder, { root });
-    expect(() => Deno.statSync(mark)).toThrow();
+    const report = await rerunWriteUp(folder, { root });
+    expect(report.failures).toEqual([]);
+    // The cell itself is found to differ from the one that was run.
+    expect(report.verdict).toBe("different");
   });
 
   test("folders that are no write-up, and links out of one, are refused", async () => {

@@ -315,6 +315,49 @@ describe("runNotebook()", () => {
     }
   });
 
+  test("a display method that throws fails its cell, though the kernel's reply says ok", async () => {
+    const ran = await run([
+      "1;\n({ [Symbol.for('Jupyter.display')]() { throw new TypeError('no picture'); } })",
+      "2",
+    ]);
+    expect(ran.failure).toMatchObject({ cell: 1, name: "TypeError", message: "no picture" });
+    expect(outputsOf(ran, 2)).toEqual([]);
+  });
+
+  test("text written late by a timer is shown, under the cell that runs at that moment, and the run goes on", async () => {
+    const ran = await run([
+      "setTimeout(() => console.log('late'), 300); 1",
+      "await new Promise((resolve) => setTimeout(resolve, 600)); 2",
+    ]);
+    expect(ran.failure).toBe(null);
+    expect(outputsOf(ran, 1).map(({ output_type }) => output_type)).toEqual(["execute_result"]);
+    expect(outputsOf(ran, 2)).toMatchObject([{ output_type: "stream", text: "late\n" }, {
+      output_type: "execute_result",
+    }]);
+  });
+
+  test("what bypasses the notebook does not break it: bytes on the kernel's own output, a worker's console", async () => {
+    const worker = "data:application/javascript," +
+      encodeURIComponent("console.log('worker'); postMessage(3);");
+    const ran = await run([
+      "Deno.stdout.writeSync(new TextEncoder().encode('raw\\n')); console.log('said'); 1",
+      `await new Promise((go) => { new Worker(${
+        JSON.stringify(worker)
+      }, { type: "module" }).onmessage = (event) => go(event.data); })`,
+    ]);
+    expect(ran.failure).toBe(null);
+    // Nothing of it is in the notebook, which says what it shows: results and console.log of a cell are.
+    expect(outputsOf(ran, 1)).toMatchObject([{ output_type: "stream", text: "said\n" }, {
+      output_type: "execute_result",
+    }]);
+    expect(plainOf(ran, 2)).toBe("3");
+  });
+
+  test("a magic of another kernel is a fault with its line, never silence", async () => {
+    const ran = await run(["const a = 1;\n%time a"]);
+    expect(ran.failure).toMatchObject({ cell: 1, line: 2, name: "SyntaxError" });
+  });
+
   test("tells how far it is", async () => {
     const told: string[] = [];
     await run(["1", { code: "2", tags: ["skip-execution"] }, "throw new Error('x')"], {
