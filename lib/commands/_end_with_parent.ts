@@ -1,3 +1,6 @@
+/** Under this name a task's program is told the number of the process that started it. */
+export const STARTED_BY = "OVERIRON_STARTED_BY";
+
 /**
  * Ends something when the process that started this one has gone, however it went: a killed task must not go on working
  * where nobody sees it. Looked at four times a second; on Windows a process keeps its parent's number, and nothing happens.
@@ -6,7 +9,10 @@
  * installed, `deno task` starts programs through a small one of a package, which stays when `deno task` is killed.
  */
 export function endWithParent(end: () => void, { above = false }: { readonly above?: boolean } = {}): void {
-  const parent = Deno.ppid;
+  // Told by the parent where it can: it may be gone before this program has begun. Not handed on to others.
+  const told = Deno.env.get(STARTED_BY);
+  if (told !== undefined) Deno.env.delete(STARTED_BY);
+  const parent = told === undefined ? Deno.ppid : Number(told);
   let ended = false;
   const stop = (): void => {
     if (!ended) end();

@@ -1,7 +1,7 @@
 // Starts every task. It runs before anything is installed, so it imports nothing but Deno's own modules: it prints the
 // help, installs what is missing from the lock file, and hands over to the pinned Deno.
 import { callOf, flagsOf, HANDED_ON, permissionsOf, permissionText } from "./_permissions.ts";
-import { endWithParent } from "./_end_with_parent.ts";
+import { endWithParent, STARTED_BY } from "./_end_with_parent.ts";
 import { ownFolder } from "./_own_folder.ts";
 import { helpOf, tasks } from "./_tasks.ts";
 
@@ -154,6 +154,7 @@ async function hand(
     env: {
       ...(cut ? handedOn() : {}),
       INIT_CWD: here,
+      [STARTED_BY]: `${Deno.pid}`,
       ...(folder === null ? {} : { TMPDIR: folder, TEMP: folder, TMP: folder }),
     },
     clearEnv: cut,
