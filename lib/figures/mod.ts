@@ -53,6 +53,7 @@ export * from "./model_dependence_table.ts";
 export * from "./model_learning_answer.ts";
 export * from "./model_learning_curve.ts";
 export * from "./model_time_answer.ts";
+export * from "./model_tree_table.ts";
 export * from "./model_log_losses.ts";
 export * from "./model_longer_table.ts";
 export * from "./model_loss_differences.ts";

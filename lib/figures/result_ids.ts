@@ -513,6 +513,11 @@ export const resultIds: Readonly<Record<string, ResultId>> = {
     meaning: "Chance that, of two ferrous signals, the one swept longer has the higher value of a feature",
     room: "model",
   },
+  "model.treeStep": {
+    unit: "count",
+    meaning: "Dug signals that come to a step of the single tree, by outcome",
+    room: "model",
+  },
   "model.recall": {
     unit: "share",
     meaning: "Of the signals with an outcome, the share that the engine held likeliest to have it",

@@ -53,3 +53,4 @@ export * from "./through_time.ts";
 export * from "./forest_workers.ts";
 export * from "./prove_model.ts";
 export * from "./longer_swept.ts";
+export * from "./tree_questions.ts";
