@@ -40,9 +40,11 @@ export async function checkNotebooks(
     ),
   );
   const readable: string[] = [];
+  const order = new Map<string, number>();
   for (const [name, text] of texts) {
     try {
       const notebook = readNotebook(text);
+      notebook.cells.forEach(({ id }, i) => order.set(`${name} ${id}`, i));
       const found = inspectCells(notebook, { figures, sources: new Set(Object.keys(references())) });
       findings.push(...found.map((each) => ({ notebook: name, ...each })));
       // One text that cannot be read would keep the types of all others from being checked.
@@ -58,16 +60,30 @@ export async function checkNotebooks(
     }
   }
   const types = await checkNotebookTypes(folder, { root, only: readable });
+  const early = new Set(
+    findings.filter(({ kind }) => kind === "used-before-defined").map(({ notebook, cellId, line }) =>
+      `${notebook} ${cellId} ${line}`
+    ),
+  );
   for (const fault of types) {
     const [, notebook, cellId, line, message] =
       /^(.+?\.ipynb), cell (\S+), line (\d+): ([\s\S]*)$/.exec(fault) ?? [];
+    // That a name is used before it is there was said in plain words.
+    if (/^TS(2448|2454)\b/.test(message ?? "") && early.has(`${notebook} ${cellId} ${line}`)) continue;
     findings.push(
       notebook === undefined
         ? { notebook: "", kind: "types", cellId: null, line: null, message: fault }
         : { notebook, kind: "types", cellId: cellId!, line: Number(line), message: message! },
     );
   }
-  return findings;
+  const place = ({ notebook, cellId }: NotebookFinding): number => order.get(`${notebook} ${cellId}`) ?? -1;
+  return findings.map((each, i) => ({ each, i })).sort((a, b) =>
+    a.each.notebook === b.each.notebook
+      ? place(a.each) - place(b.each) || (a.each.line ?? 0) - (b.each.line ?? 0) || a.i - b.i
+      : a.each.notebook < b.each.notebook
+      ? -1
+      : 1
+  ).map(({ each }) => each);
 }
 
 /** A finding as one line of text. */

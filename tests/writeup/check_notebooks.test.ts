@@ -71,6 +71,11 @@ describe("checkNotebooks()", () => {
       expect(found.some((text) => text.includes(find)), found.join("\n")).toBe(true);
     });
   }
+  test("says once that a name is used too early, and tells findings in the order of notebooks and cells", () => {
+    expect(of("early").filter((text) => text.includes("later"))).toHaveLength(1);
+    const names = findings.map(({ notebook }) => notebook);
+    expect(names).toEqual([...names].sort());
+  });
   test("finds outputs left in a file, and a file that is no notebook", () => {
     expect(of("left").join()).toContain("Outputs or a count are left in the file");
     expect(of("broken").join()).toContain("Cannot read notebook: it is not JSON");
