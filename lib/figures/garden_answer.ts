@@ -1,6 +1,6 @@
 import { type DragCurve, type GardenDrift, localDrift } from "../garden/mod.ts";
 import { counted, isPresent } from "../numbers/mod.ts";
-import { inReadingOrder, neighbourLabel, resultOf } from "./_garden_labels.ts";
+import { inReadingOrder, neighbourLabel, pairLabel, resultOf } from "./_garden_labels.ts";
 import { say, show, type Shown, type Stated, stated } from "./show.ts";
 
 /** A sentence put together from pieces. */
@@ -43,7 +43,16 @@ function machineAnswer(drift: GardenDrift, machine: string, curves: readonly Dra
     ) => [i === 0 ? "" : "; ", words, count(answer, (curve) => word(curve) === answer)]);
   const tally = sentence(["Of the ", count("all", () => true), ` pairs laid on ${machine}: `, ...parts, "."]);
   if (best === null) {
-    return show(say`**On ${machine} no pair of objects has a half gap that these trials can show.**`, tally);
+    // The pair with most trials says best what is missing; all stand in the table of half gaps.
+    const open = curves.filter((curve) => word(curve) === "cannot tell yet")
+      .sort((a, b) => b.pair.trials - a.pair.trials)[0];
+    return show(
+      say`**On ${machine} no pair of objects has a half gap that these trials can show.**`,
+      tally,
+      ...(open !== undefined && "absent" in open.halfGapCm
+        ? [say`${pairLabel(open.pair)}: ${open.halfGapCm.reason}.`]
+        : []),
+    );
   }
   const of = resultOf(best), closest = best.gaps[0]!.gap_cm;
   const near = localDrift(drift, best)[0]!.drift;

@@ -28,7 +28,7 @@ export function moreGaps(gaps: readonly GapDrags[]): string {
   const wanted = 4 - laid.length;
   const widest = Math.max(...laid);
   const candidates = distinct(
-    [0, widest / 4, widest / 2, widest * 1.5, widest * 2, widest + 2, widest + 4].map(half),
+    [0, widest / 4, widest / 2, widest * 1.5, widest * 2, widest + 2, widest + 4, widest + 6].map(half),
   )
     .filter((gap) => laid.every((other) => Math.abs(other - gap) >= 0.5));
   const above = gaps.every((each) => each.medianDrag > 0.5);
