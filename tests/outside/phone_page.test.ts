@@ -217,84 +217,88 @@ describe.runIf(there)("the phone page in Chromium", () => {
     ["list", "Keep it  List"],
   ];
 
-  test("suits every reader in both themes, with targets a glove can hit, and at twice the size of text", async () => {
-    const axe = await Deno.readTextFile(new URL("../../node_modules/axe-core/axe.min.js", import.meta.url));
-    const faults: string[] = [];
-    let contrasts = 0;
-    const inTheme = (theme: "light" | "dark") =>
-      open(async (page) => {
-        await startOuting(page);
-        await page.evaluate(axe);
-        const look = async (view: string): Promise<void> => {
-          await page.evaluate(
-            "document.querySelectorAll('details').forEach((each) => { each.open = true; })",
-          );
-          const tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"];
-          const result = await page.evaluate(
-            `axe.run(document, ${
-              JSON.stringify({
-                runOnly: { type: "tag", values: tags },
-                resultTypes: ["violations"],
-              })
-            })`,
-          ) as { violations: { id: string; nodes: { target: unknown[] }[] }[]; passes: { id: string }[] };
-          contrasts += result.passes.filter(({ id }) => id === "color-contrast").length;
-          for (const { id, nodes } of result.violations) {
-            faults.push(`${theme} ${view}: ${id}: ${nodes.map((node) => node.target).join(" ")}`);
-          }
-          // Themes differ in colours alone: sizes are looked at in one of them.
-          if (theme === "dark") return;
-          faults.push(
-            ...await page.evaluate(
-              `[...document.querySelectorAll("button, input, textarea, summary")].filter((each) => each.checkVisibility())
+  test(
+    "suits every reader in both themes, with targets a glove can hit, and at twice the size of text",
+    async () => {
+      const axe = await Deno.readTextFile(new URL("../../node_modules/axe-core/axe.min.js", import.meta.url));
+      const faults: string[] = [];
+      let contrasts = 0;
+      const inTheme = (theme: "light" | "dark") =>
+        open(async (page) => {
+          await startOuting(page);
+          await page.evaluate(axe);
+          const look = async (view: string): Promise<void> => {
+            await page.evaluate(
+              "document.querySelectorAll('details').forEach((each) => { each.open = true; })",
+            );
+            const tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"];
+            const result = await page.evaluate(
+              `axe.run(document, ${
+                JSON.stringify({
+                  runOnly: { type: "tag", values: tags },
+                  resultTypes: ["violations"],
+                })
+              })`,
+            ) as { violations: { id: string; nodes: { target: unknown[] }[] }[]; passes: { id: string }[] };
+            contrasts += result.passes.filter(({ id }) => id === "color-contrast").length;
+            for (const { id, nodes } of result.violations) {
+              faults.push(`${theme} ${view}: ${id}: ${nodes.map((node) => node.target).join(" ")}`);
+            }
+            // Themes differ in colours alone: sizes are looked at in one of them.
+            if (theme === "dark") return;
+            faults.push(
+              ...await page.evaluate(
+                `[...document.querySelectorAll("button, input, textarea, summary")].filter((each) => each.checkVisibility())
             .map((each) => [each, each.getBoundingClientRect()]).filter(([, at]) => at.height < 44 || at.width < 44)
             .map(([each, at]) => ${
-                JSON.stringify(`${theme} ${view}: small: `)
-              } + each.outerHTML.slice(0, 60) + " " + at.width + "x" + at.height)`,
-            ) as string[],
-          );
-          for (const [size, width] of [["200%", 390], ["100%", 320]] as const) {
-            await page.setViewportSize({ width, height: 844 });
-            await page.evaluate(`document.documentElement.style.fontSize = "${size}"`);
-            faults.push(
-              ...await page.evaluate(`(() => {
+                  JSON.stringify(`${theme} ${view}: small: `)
+                } + each.outerHTML.slice(0, 60) + " " + at.width + "x" + at.height)`,
+              ) as string[],
+            );
+            for (const [size, width] of [["200%", 390], ["100%", 320]] as const) {
+              await page.setViewportSize({ width, height: 844 });
+              await page.evaluate(`document.documentElement.style.fontSize = "${size}"`);
+              faults.push(
+                ...await page.evaluate(`(() => {
               const wide = document.documentElement.scrollWidth - document.documentElement.clientWidth;
               const cut = [...document.querySelectorAll("button, p, label, dd, dt, h1, h2")].filter((each) => each.checkVisibility() && each.scrollWidth > each.clientWidth + 1 && getComputedStyle(each).display !== "inline");
               return [...(wide > 0 ? [${
-                JSON.stringify(`${theme} ${view} ${size} ${width}: wider by `)
-              } + wide] : []), ...cut.map((each) => ${
-                JSON.stringify(`${theme} ${view} ${size}: cut: `)
-              } + each.outerHTML.slice(0, 90))];
+                  JSON.stringify(`${theme} ${view} ${size} ${width}: wider by `)
+                } + wide] : []), ...cut.map((each) => ${
+                  JSON.stringify(`${theme} ${view} ${size}: cut: `)
+                } + each.outerHTML.slice(0, 90))];
             })()`) as string[],
-            );
+              );
+            }
+            await page.setViewportSize({ width: 390, height: 844 });
+            await page.evaluate(`document.documentElement.style.fontSize = ""`);
+          };
+          await look("empty outing");
+          for (const [view, keys] of VIEWS) {
+            await taps(page, keys);
+            await look(view);
           }
-          await page.setViewportSize({ width: 390, height: 844 });
-          await page.evaluate(`document.documentElement.style.fontSize = ""`);
-        };
-        await look("empty outing");
-        for (const [view, keys] of VIEWS) {
-          await taps(page, keys);
-          await look(view);
-        }
-        // A file that differs from the phone in every signal, and one of them taken from it.
-        const differs = phoneCsv(await storage(page)).replaceAll(",41,", ",44,");
-        await taps(page, "Home  Files");
-        await page.setInputFiles("#bring", {
-          name: "log.csv",
-          mimeType: "text/csv",
-          buffer: Buffer.from(differs),
-        });
-        await page.waitForSelector(".difference");
-        const take = await page.locator(`[data-key^="take-"]`).first().getAttribute("data-key");
-        await taps(page, take!);
-        await look("differences");
-        await taps(page, take!.replace("take", "taken"));
-        await look("earlier versions");
-      }, { theme });
-    await Promise.all([inTheme("light"), inTheme("dark")]);
-    expect(faults).toEqual([]);
-    expect(contrasts).toBe(2 * (VIEWS.length + 3));
-  });
+          // A file that differs from the phone in every signal, and one of them taken from it.
+          const differs = phoneCsv(await storage(page)).replaceAll(",41,", ",44,");
+          await taps(page, "Home  Files");
+          await page.setInputFiles("#bring", {
+            name: "log.csv",
+            mimeType: "text/csv",
+            buffer: Buffer.from(differs),
+          });
+          await page.waitForSelector(".difference");
+          const take = await page.locator(`[data-key^="take-"]`).first().getAttribute("data-key");
+          await taps(page, take!);
+          await look("differences");
+          await taps(page, take!.replace("take", "taken"));
+          await look("earlier versions");
+        }, { theme });
+      await Promise.all([inTheme("light"), inTheme("dark")]);
+      expect(faults).toEqual([]);
+      expect(contrasts).toBe(2 * (VIEWS.length + 3));
+    },
+    180_000,
+  );
 
   const enter = async (page: Page, signal: Signal): Promise<void> => {
     const keys = ["New signal"];
