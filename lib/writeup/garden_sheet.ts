@@ -14,7 +14,7 @@ h1{font-size:20pt;margin:0 0 .3cm}h2{font-size:14pt;margin:.7cm 0 .2cm;break-aft
 table{border-collapse:collapse;width:100%;font-size:10pt;margin:.2cm 0}
 th,td{border:1px solid #555;padding:.12cm .16cm;text-align:left;vertical-align:top}
 th{background:#eee}tr{break-inside:avoid}td.box{height:.85cm;min-width:4.2cm}
-.block{break-inside:avoid-page}.panel{border:2px solid #000;padding:.2cm .4cm;margin:.3cm 0}
+.block{break-inside:auto}.panel{border:2px solid #000;padding:.2cm .4cm;margin:.3cm 0}
 .panel h2,.panel h3{margin-top:.1cm}.sheet{break-before:page}ul.ticks{list-style:none;padding:0;columns:2}
 ul.ticks li::before{content:"\\2610\\00a0"}svg{max-width:100%;height:auto}
 @media print{body{margin:0}@page{margin:1.2cm}}`;
