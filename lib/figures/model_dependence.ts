@@ -46,7 +46,7 @@ export function modelDependence(
   const unit = FEATURES.find(({ name }) => name === feature)?.unit ?? "";
   const per = (share: number) => `${formatNumber(100 * share, 0)} %`;
   return renderPlot({
-    width: 520,
+    width: 720,
     height: 300,
     x: { label: `${words}${unit ? `, ${unit}` : ""}`, labelAnchor: "center", labelArrow: "none", ticks: 6 },
     y: {

@@ -34,7 +34,7 @@ export function modelLearningCurve(
     throw new RangeError("Cannot draw learning curve: need a point with a log loss, got 0");
   }
   return renderPlot({
-    width: 520,
+    width: 720,
     height: 290,
     x: {
       domain: [0, 1.08 * Math.max(...dots.map(({ signals }) => signals))],
