@@ -580,7 +580,8 @@ export const resultIds: Readonly<Record<string, ResultId>> = {
   },
   "model.lateUnderBaseRates": {
     unit: "nats",
-    meaning: "Log loss on later months under that of the earlier months' shares of outcomes, signal by signal",
+    meaning:
+      "Log loss on later months under that of the earlier months' shares of outcomes, signal by signal",
     room: "model",
   },
   "model.lateAboveOtherSites": {
