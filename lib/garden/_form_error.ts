@@ -2,9 +2,9 @@ import { normalProbability } from "../numbers/mod.ts";
 
 /**
  * How far q of the working curve may lie from the true one by its form alone, as a share of s: four of five noiseless gardens of the virtual garden's physics, a copper disc
- * beside nails, stay within it (of 120 gardens of 14 blocks of 13 trials, 80 % within 0.0150 s, the median 0.0095 s, the worst 0.0264 s: 0.24 cm2 too low on average at an s of 28 cm2).
+ * beside nails, stay within it (of 60 gardens of 14 blocks of 13 trials, 80 % within 0.0125 s, the median 0.0079 s, the worst 0.0235 s: 0.19 cm2 too low on average at an s of 28 cm2).
  */
-export const formErrorShare = 0.015;
+export const formErrorShare = 0.013;
 
 /** The factor by which intervals of q and of all that follows from it are widened for the form's own error. */
 export const formStretch = (sCm2: number, qVariance: number): number =>

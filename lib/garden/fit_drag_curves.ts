@@ -28,11 +28,11 @@ function gapDrags(rows: readonly Usable[]): GapDrags[] {
  * sizes are logged, else the gap alone. q belongs to a pair, s to the target: pairs of one target, machine, settings, coil height and medium
  * share it. Where several depths were laid q and s grow together, 1 + f (depth^2 - reference^2), f fitted. Fitted by least squares on the
  * readings (clean minus drag times what lies between clean and neighbour), one median a trial and direction, drags never clipped; the readings
- * of the controls are in the sum, so that clean and neighbour's readings are fitted along. Trials count by (4 p (1 - p))^6, p the fitted drag (at
- * least 0.02): far from one half the physics is not logistic, and without these weights the ends would pull q off by up to 1 cm2.
+ * of the controls are in the sum, so that clean and neighbour's readings are fitted along. Trials count by (4 p (1 - p))^4, p the fitted drag (at
+ * least 0.1): far from one half the physics is not logistic, and without these weights the ends would pull q off by up to 1 cm2.
  *
  * 95 % intervals stand on q: cluster-robust (CR2) t over the blocks in which the pair was laid, blocks minus 1 degrees of freedom (Satterthwaite's, where few
- * of the blocks carry the pair and it is less than half of that), stretched for what the form itself may be off (0.015 s); where all drags
+ * of the blocks carry the pair and it is less than half of that), stretched for what the form itself may be off (0.013 s); where all drags
  * lie near 0 or near 1, so that q itself has no finite standard error, limits come from a t test of the blocks' scores. None under
  * four blocks. Half gap = sqrt(q) minus the touching distance; it is given when the lower limit of q lies above the touching distance squared and median
  * drags lie on both sides of one half; "never" when the upper limit lies below it. A curve needs four distinct gaps.

@@ -57,7 +57,7 @@ ${rows.join("\n")}
 
 ![Answers against the true q](garden.svg)
 
-**The form's own error.** The curve is only a working form for two dipoles read in both directions: without any noise its q lies about 0.24 cm2 low in the physics gardens,
+**The form's own error.** The curve is only a working form for two dipoles read in both directions: without any noise its q lies about 0.19 cm2 low in the physics gardens,
 0.02 cm of half gap. Trials near one half count most in the fit, because there the form holds best; the intervals of q, of the half gap and of the curve's band are widened by what is left, as
 far as four of five noiseless gardens of the same physics need it (made with other seeds than those tested here). Another machine may be
 further off. Do not read a half gap more finely than a millimetre, whatever its interval says.
