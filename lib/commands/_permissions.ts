@@ -2,6 +2,7 @@
 // It runs before anything is installed and imports nothing but Deno's own modules.
 import { dirname, isAbsolute, join, resolve } from "node:path";
 import { parseArgs } from "node:util";
+import { cardBeside } from "./_card_beside.ts";
 import { type Task, tasks } from "./_tasks.ts";
 
 /** What the table's words mean. */
@@ -141,7 +142,13 @@ export const permissions: Readonly<Record<string, Permissions>> = {
   "field-sheets": { ...reads, write: [outInProject("write-ups/field-sheets")] },
   "fit-model": {
     ...reads,
-    write: [out("out", "`model.json` where you stand", ({ here }) => join(here, "model.json"))],
+    write: [
+      out("out", "`model.json` where you stand", ({ here }) => join(here, "model.json")),
+      {
+        words: "the card beside it",
+        paths: ({ here, option }) => [cardBeside(option("out") ?? join(here, "model.json"))],
+      },
+    ],
   },
   "phone-page": { ...reads, write: [folderOf(outInProject("write-ups/phone-page.html"))], parses: true },
   "take-home": {

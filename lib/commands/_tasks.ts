@@ -358,7 +358,10 @@ export const tasks: Readonly<Record<string, Task>> = {
         value: "FILE",
         meaning: "your machines and settings (default: machines.json beside the log)",
       },
-      out: { value: "FILE", meaning: "where the rules go (default: model.json)" },
+      out: {
+        value: "FILE",
+        meaning: "where the rules go (default: model.json); their card, in words, lies beside them",
+      },
       engine: {
         value: "NAME",
         meaning: "logistic, forest, ... (default: the simplest that is not clearly worse)",

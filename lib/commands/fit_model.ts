@@ -1,7 +1,10 @@
+import { createHash } from "node:crypto";
 import { FIELD_ENGINES, type FieldEngine, fitFieldRules } from "../decide/mod.ts";
+import { modelCard } from "../writeup/model_card.ts";
 import { columnsOf, CommandLineFault, fromHere, readCommandLine, seedOf } from "./_command_line.ts";
 import { readLogs } from "./_read_logs.ts";
 import { readingOptionsOf } from "./_reading_options.ts";
+import { cardBeside } from "./_card_beside.ts";
 import { runTask, say } from "./_run.ts";
 
 await runTask(async (args) => {
@@ -18,7 +21,7 @@ await runTask(async (args) => {
       `Cannot use --engine: it must be one of ${FIELD_ENGINES.join(", ")}, got "${engine}"`,
     );
   }
-  const { digLog } = await readLogs({
+  const { digLog, inputs } = await readLogs({
     digLog: fromHere(file),
     machines: machines === undefined ? undefined : fromHere(machines),
     columns: columnsOf(line),
@@ -39,9 +42,19 @@ await runTask(async (args) => {
     say("No rule was written: the log is too small to learn from.");
     return 3;
   }
-  const path = fromHere(out);
+  const path = fromHere(out), cardPath = cardBeside(path);
+  const accepted = new Map(report.accounts.map(({ role, accepted }) => [role, accepted]));
+  const card = await modelCard(rules, season, {
+    seed,
+    inputs: inputs.map(({ role, bytes }) => ({
+      role,
+      sha256: createHash("sha256").update(bytes).digest("hex"),
+      rows: accepted.get(role) ?? null,
+    })),
+  });
   try {
     await Deno.writeTextFile(path, `${JSON.stringify(rules)}\n`);
+    await Deno.writeTextFile(cardPath, card);
   } catch (error) {
     throw new CommandLineFault(`Cannot write ${path}: ${(error as Error).message}`);
   }
@@ -51,6 +64,8 @@ await runTask(async (args) => {
         `(${learntFrom.ferrous} ferrous, ${learntFrom.nonFerrous} non-ferrous, ${learntFrom.maskedGood} masked good) at ${learntFrom.sites} sites`,
     );
   }
-  say(`The rules are in ${path}: \`deno task phone-page --model FILE\` takes them to the field.`);
+  say(
+    `The rules are in ${path}: \`deno task phone-page --model FILE\` takes them to the field. What they stand on is in ${cardPath}.`,
+  );
   return 0;
 });

@@ -44,6 +44,20 @@ describe("fit-model, and what takes its file to the field", () => {
         `from ${signals} dug signals (${ferrous} ferrous, ${nonFerrous} non-ferrous, ${maskedGood} masked good) at ${sites} sites`,
       );
     }
+    const card = await Deno.readTextFile(`${room}/model-card.md`);
+    expect(card.indexOf("STOP rules")).toBeLessThan(card.indexOf("## "));
+    const log = await Deno.readFile(`${room}/dig-log.csv`);
+    const digest = new Uint8Array(await crypto.subtle.digest("SHA-256", log)).toHex();
+    expect(card).toContain(`rows accepted, SHA-256 ${digest}`);
+    for (const { version, learntFrom: { signals, sites } } of rules.rules) {
+      expect(card).toMatch(
+        new RegExp(`## ${version}[^#]*Learnt from ${signals} dug signals .* at ${sites} sites`),
+      );
+      expect(card).toMatch(
+        new RegExp(`## ${version}[^#]*Validation on sites not learnt from, \\d+ folds: log loss`),
+      );
+    }
+    for (const mine of ["Hay wharf", "Ines", "dig-log.csv", "2025-03-08"]) expect(card).not.toContain(mine);
     for (const { machine, discrimination } of rules.leftOut) {
       expect(stderr).toContain(`No rule for ${machine}, discrimination ${discrimination}: `);
     }
