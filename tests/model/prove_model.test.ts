@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
 import { type ModelProof, proveModel, type ProvenMean } from "../../lib/model/mod.ts";
-import { modelProofPage } from "../../lib/writeup/model_proof_page.ts";
+import { modelProofPage, MOST_EXCESS } from "../../lib/writeup/model_proof_page.ts";
 
 const around = (mean: number): ProvenMean => ({
   seasons: 100,
@@ -59,5 +59,30 @@ describe("modelProofPage()", () => {
     expect(page(0.151, 0.905)).toContain("0.15, NOT MET");
     expect(page(0.11, 0.935)).toContain("89 to 93.4 %, NOT MET");
     expect(page(0.11, 0.889)).toContain("89 to 93.4 %, NOT MET");
+  });
+});
+
+describe("the stored proof", () => {
+  const at = new URL("../../datasets/proofs/", import.meta.url);
+  const stored = JSON.parse(Deno.readTextFileSync(new URL("model.json", at))) as ModelProof & {
+    command: string;
+  };
+  test("holds a hundred seasons or more of each size, within the limits", () => {
+    expect(stored.sizes.map(({ signals }) => signals)).toEqual([600, 3000]);
+    for (const { signals, seasons, withoutFolds, excess, flattery, level, coverage } of stored.sizes) {
+      expect(seasons - withoutFolds).toBeGreaterThanOrEqual(100);
+      expect(excess.forest.mean).toBeLessThanOrEqual(MOST_EXCESS[signals]!);
+      // Random folds are shown to flatter: the whole interval lies above 0.
+      expect(flattery.low).toBeGreaterThan(0);
+      for (const { covered, fewCases } of coverage) {
+        expect(covered!.mean).toBeGreaterThanOrEqual(level - 0.01);
+        expect(covered!.mean).toBeLessThanOrEqual(level + 0.03 + fewCases!);
+      }
+    }
+  });
+  test("its page is made of it", () => {
+    const { command, ...proof } = stored;
+    expect(command).toBe(`deno task prove-model --seasons ${stored.sizes[0]!.seasons} --seed ${stored.seed}`);
+    expect(Deno.readTextFileSync(new URL("model.md", at))).toBe(modelProofPage(proof, { command }).text);
   });
 });
