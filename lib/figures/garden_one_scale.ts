@@ -6,8 +6,8 @@ import { figure, show, type Shown } from "./show.ts";
 export interface GardenOneScaleOptions {
   /** By trial_id, as `knownLoudness` gives. */
   readonly loudness: ReadonlyMap<string, KnownLoudness>;
-  /** Stands at the end of the figures' ids. */
-  readonly number: number;
+  /** Id of the first figure shown; the second's has "-fitted" behind it. */
+  readonly id: string;
 }
 
 /**
@@ -18,7 +18,7 @@ export interface GardenOneScaleOptions {
  * ```ts
  * import { driftOfTrials, fitDragCurves, gardenOneScale, simulatedGarden } from "overiron";
  * const drift = driftOfTrials(simulatedGarden([{ name: "nail", qCm2: 40 }], { seed: 1, blocks: 6 }));
- * const shown = gardenOneScale(drift, fitDragCurves(drift), { loudness: new Map(), number: 1 });
+ * const shown = gardenOneScale(drift, fitDragCurves(drift), { loudness: new Map(), id: "one-scale" });
  * if (!shown.text.includes("as fitted")) throw new Error("no size is logged");
  * ```
  */
@@ -27,7 +27,7 @@ export function gardenOneScale(
   curves: readonly DragCurve[],
   options: GardenOneScaleOptions,
 ): Shown {
-  const { loudness, number } = options;
+  const { loudness, id } = options;
   const isKnown = (curve: DragCurve): boolean =>
     drift.rows.some((row) => row.pair === curve.pair.key && row.drag !== null && loudness.has(row.trial_id));
   const known = curves.filter(isKnown), fitted = curves.filter((curve) => !isKnown(curve) && curve.fit);
@@ -35,7 +35,7 @@ export function gardenOneScale(
   return show(
     ...(known.length > 0
       ? [figure({
-        id: `collapse-${number}`,
+        id,
         svg: gardenKnownCollapse(drift, known, { loudness }),
         caption:
           `Drag on ${machine} against how loud the neighbour is beside the target by the textbook physics of the sizes logged, without any fit. ` +
@@ -44,7 +44,7 @@ export function gardenOneScale(
       : []),
     ...(fitted.length > 0
       ? [figure({
-        id: `collapse-fitted-${number}`,
+        id: known.length > 0 ? `${id}-fitted` : id,
         svg: gardenCollapse(drift, fitted),
         caption: `Drag on ${machine} of ${
           known.length > 0 ? "the pairs whose loudness does not follow from the log" : "all pairs"

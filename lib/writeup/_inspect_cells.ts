@@ -26,7 +26,7 @@ interface Code {
 /** Finds what can be told of a notebook's cells from their text. `figures` and `sources` are what may be referred to. */
 export function inspectCells(
   notebook: Notebook,
-  known: { readonly figures: ReadonlySet<string>; readonly sources: ReadonlySet<string> },
+  known: { readonly figures: Pick<ReadonlySet<string>, "has">; readonly sources: ReadonlySet<string> },
 ): readonly CellFinding[] {
   const findings: CellFinding[] = [];
   const find = (cell: Cell, kind: CellFinding["kind"], message: string, line: number | null = null): void => {
@@ -56,7 +56,7 @@ export function inspectCells(
 /** Pictures without words for those who do not see them, and references that lead nowhere. */
 function textFaults(
   cell: Cell,
-  known: { readonly figures: ReadonlySet<string>; readonly sources: ReadonlySet<string> },
+  known: { readonly figures: Pick<ReadonlySet<string>, "has">; readonly sources: ReadonlySet<string> },
 ): { at: number; kind: CellFinding["kind"]; message: string }[] {
   const faults: { at: number; kind: CellFinding["kind"]; message: string }[] = [];
   const each = (

@@ -34,11 +34,13 @@ export async function checkNotebooks(
   ).sort();
   const findings: NotebookFinding[] = [];
   const texts = new Map(names.map((name) => [name, Deno.readTextFileSync(`${folder}/${name}`)]));
-  const figures = new Set(
-    [...texts.values()].flatMap((text) =>
-      [...text.matchAll(/\bid: \\?["'`]([a-z0-9-]+)\\?["'`]/g)].map(([, id]) => id!)
-    ),
+  // An id that a cell puts together, `drift-${i + 1}`, may be any number or word there.
+  const ids = [...texts.values()].flatMap((text) =>
+    [...text.matchAll(/\bid: \\?["'`]((?:[a-z0-9-]|\$\{[^}]*\})+)\\?["'`]/g)].map(([, id]) =>
+      new RegExp(`^${id!.replace(/\$\{[^}]*\}/g, "[a-z0-9-]+")}$`)
+    )
   );
+  const figures = { has: (id: string): boolean => ids.some((each) => each.test(id)) };
   const readable: string[] = [];
   const order = new Map<string, number>();
   for (const [name, text] of texts) {

@@ -56,7 +56,7 @@ describe("the garden notebook's parts on gardens that lack something", () => {
         ...(curves.length > 0
           ? [
             gardenDriftTable(drift, curves),
-            gardenOneScale(drift, curves, { loudness: knownLoudness(garden), number: 1 }),
+            gardenOneScale(drift, curves, { loudness: knownLoudness(garden), id: "collapse-1" }),
           ]
           : []),
       ];

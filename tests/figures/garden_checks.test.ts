@@ -92,7 +92,8 @@ describe("figures of a garden's checks", () => {
     expect(() => gardenKnownCollapse(drift, curves, { loudness: new Map() })).toThrow(
       new RangeError("Cannot draw drag by known loudness: need a reading whose loudness is known, got 0"),
     );
-    const shown = (loudness: typeof all) => gardenOneScale(drift, curves, { loudness, number: 1 }).text;
+    const shown = (loudness: typeof all) =>
+      gardenOneScale(drift, curves, { loudness, id: "collapse-1" }).text;
     expect(shown(all)).toContain("without any fit");
     expect(shown(all)).not.toContain("as fitted");
     expect(shown(new Map())).toContain("as fitted");

@@ -18,7 +18,7 @@ describe("treeQuestions()", () => {
     );
     steps.forEach((step, i) => {
       if (step.end) return;
-      const below = [];
+      const below: typeof steps[number][] = [];
       for (let at = i + 1; at < steps.length && steps[at]!.depth > step.depth; at++) {
         if (steps[at]!.depth === step.depth + 1) below.push(steps[at]!);
       }
