@@ -53,7 +53,8 @@ Made by \`${options.command}\`; every number below stands in [model.json](model.
 Virtual seasons: one machine, nine sites, signals made of physics and dug by a virtual person's rule, so that the true probabilities of the three outcomes can be
 worked out. The forest and the logistic model learn from the dug signals, at the settings everybody gets, and are scored on sites they have not seen. Their excess is how far
 their log loss lies above that of the true probabilities, in nats a signal: 0 would be perfect knowledge. The truth is given each signal's passes and how mineral
-the ground is, but not how much iron the site holds, since nobody standing there knows that either. It is taken at 200 dug signals of each season, drawn at random.
+the ground is, but not how much iron the site holds, since nobody standing there knows that either. The engines also see
+what the truth leaves out (the quarter turn, the depth shown, iron near), which flatters them a little. It is taken at 200 dug signals of each season, drawn at random.
 
 Numbers are means over seasons with their 95 % interval (Student). "Random folds flatter by": the forest's log loss on unseen sites less that on random
 folds, which have signals of every site on both sides; above 0, random folds make it look better than it is.
