@@ -51,28 +51,19 @@ export function gardenNextTable(next: readonly NextTrials[]): Shown {
 function mostGained(next: readonly NextTrials[]): readonly Shown[] {
   const wide = [...next].sort((a, b) => (b.widthNowCm ?? -1) - (a.widthNowCm ?? -1))[0]!;
   const open = next.filter((each) => each.widthNowCm === null).length;
-  const gaps = [...new Set(wide.gapsCm)].sort((a, b) => a - b);
+  const trials = wide.gapsCm.length, { of } = wide.pair;
+  const width = { form: "value", decimals: 1 } as const;
   return [
     ...(wide.widthNowCm === null || wide.widthAfterCm === null ? [] : [
       say`The widest interval of a half gap is that of ${pairLabel(wide.pair)} on ${wide.pair.machine}: ${
-        wide.gapsCm.length.toFixed(0)
-      } trials more at gaps of ${gaps.join(", ")} cm should bring it from ${
-        wide.widthNowCm.toFixed(1)
-      } cm to about ${
-        stated(
-          "garden.widthAfterCm",
-          wide.pair.of,
-          counted(wide.widthAfterCm, { trials: wide.gapsCm.length }),
-          {
-            form: "value",
-            decimals: 1,
-          },
-        )
-      }.`,
+        stated("garden.nextTrials", of, counted(trials, { pairs: 1 }))
+      } trials more at the gaps below should bring it from ${
+        stated("garden.widthNowCm", of, counted(wide.widthNowCm, { pairs: 1 }), width)
+      } to about ${stated("garden.widthAfterCm", of, counted(wide.widthAfterCm, { trials }), width)}.`,
     ]),
     ...(open === 0 ? [] : [
-      say`For ${String(open)} of the ${
-        String(next.length)
+      say`For ${stated("garden.nextWithoutHalfGap", {}, counted(open, { pairs: next.length }))} of the ${
+        stated("garden.nextPairs", {}, counted(next.length, { pairs: next.length }))
       } pairs below there is no half gap yet, and the table says what would tell.`,
     ]),
   ];

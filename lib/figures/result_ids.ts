@@ -396,6 +396,18 @@ export const resultIds: Readonly<Record<string, ResultId>> = {
     meaning: "Half gap of a pair with the BCa interval over blocks",
     room: "garden",
   },
+  "garden.nextTrials": { unit: "count", meaning: "Trials proposed next for a pair", room: "garden" },
+  "garden.nextPairs": { unit: "count", meaning: "Pairs for which trials are proposed", room: "garden" },
+  "garden.nextWithoutHalfGap": {
+    unit: "count",
+    meaning: "Pairs among them that have no half gap yet",
+    room: "garden",
+  },
+  "garden.widthNowCm": {
+    unit: "cm",
+    meaning: "Width of the half gap's interval as it is",
+    room: "garden",
+  },
   "garden.widthAfterCm": {
     unit: "cm",
     meaning: "Width that the half gap's interval should have after the next trials proposed",
