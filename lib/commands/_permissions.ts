@@ -2,7 +2,6 @@
 // It runs before anything is installed and imports nothing but Deno's own modules.
 import { dirname, isAbsolute, join, resolve } from "node:path";
 import { parseArgs } from "node:util";
-import { cardBeside } from "./_card_beside.ts";
 import { type Task, tasks } from "./_tasks.ts";
 
 /** What the table's words mean. */
@@ -12,6 +11,9 @@ export const PERMISSION_WORDS =
   "where programs, caches and temporary files are. A kernel of a write-up gives up all but reading files before the first cell.\n" +
   "The pinned Deno that `check-notebooks`, `demo-logs`, `fuzz-logs` and `jupyter` start checks types, makes the demo logs, loads\n" +
   "generated files and writes the kernel's entry into your Jupyter folder; a kernel that JupyterLab or VS Code starts may do all that you may.";
+
+/** Where the card of a file of field rules lies: beside it. */
+export const cardBeside = (path: string): string => `${path.replace(/\.json$/i, "")}-card.md`;
 
 /** A task as it was called, with every path whole. */
 export interface Call {
