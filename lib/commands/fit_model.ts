@@ -1,5 +1,5 @@
 import { createHash } from "node:crypto";
-import { FIELD_ENGINES, type FieldEngine, fitFieldRules } from "../decide/mod.ts";
+import { FIELD_ENGINES, type FieldEngine, fieldStudies, fitFieldRules } from "../decide/mod.ts";
 import { modelCard } from "../writeup/model_card.ts";
 import { columnsOf, CommandLineFault, fromHere, readCommandLine, seedOf } from "./_command_line.ts";
 import { readLogs } from "./_read_logs.ts";
@@ -28,9 +28,10 @@ await runTask(async (args) => {
   }, { strict: line.switches.has("strict"), reading: readingOptionsOf(line) });
   const { season, report } = digLog!;
   const seed = seedOf(line);
+  const studies = await fieldStudies(season, { seed });
   const rules = await fitFieldRules(
     season,
-    engine === undefined ? { seed } : { seed, engine: engine as FieldEngine },
+    engine === undefined ? { seed, studies } : { seed, studies, engine: engine as FieldEngine },
   );
   for (const { machine, discrimination, reason } of rules.leftOut) {
     say(`No rule for ${machine}, discrimination ${discrimination}: ${reason}`);
@@ -44,8 +45,8 @@ await runTask(async (args) => {
   }
   const path = fromHere(out), cardPath = cardBeside(path);
   const accepted = new Map(report.accounts.map(({ role, accepted }) => [role, accepted]));
-  const card = await modelCard(rules, season, {
-    seed,
+  const card = modelCard(rules, season, {
+    studies,
     inputs: inputs.map(({ role, bytes }) => ({
       role,
       sha256: createHash("sha256").update(bytes).digest("hex"),

@@ -1,5 +1,6 @@
 import type { Estimate } from "../numbers/mod.ts";
-import { ratioBySite, type TableStudy, takeFeatures } from "../model/mod.ts";
+import { ratioBySite, type TableStudy } from "../model/mod.ts";
+import { fixedRules } from "./_fixed_rules.ts";
 import { worthRule } from "./worth_rule.ts";
 
 /** What one dig rule nets where a good signal is worth a number of holes. */
@@ -64,17 +65,8 @@ export function decisionCurve(
   if (engine?.kind !== "predicted" || engine.name === "base rates") return null;
   const { n } = table.x;
   const good = Float64Array.from(table.outcome, (outcome) => outcome === 0 ? 0 : 1);
-  const column = (feature: string): Float64Array | null => {
-    if (!table.x.names.includes(feature)) return null;
-    const values = takeFeatures(table.x, [feature]).columns[0]!;
-    return values.every((value) => Number.isNaN(value)) ? null : values;
-  };
-  const fixed: [string, ArrayLike<number>][] = [["dig everything", new Uint8Array(n).fill(1)]];
-  const centre = column("centre"), call = column("ownCall");
-  if (centre) {
-    fixed.push(["dig above the iron break", centre.map((each) => each >= table.machine.iron_break ? 1 : 0)]);
-  }
-  if (call) fixed.push(["dig what I called good", call.map((each) => each === 1 ? 1 : 0)]);
+  // One rule by the own call is enough here: what was called good.
+  const fixed = fixedRules(table).filter(({ name }) => name !== "dig all but what I called iron");
   const ones = new Uint8Array(n).fill(1);
   const mean = (values: Float64Array): Estimate =>
     ratioBySite(values, ones, group, { kind: "number", unit: "signals", groups, level });
@@ -89,9 +81,9 @@ export function decisionCurve(
       threshold,
       rules: [
         { rule: engine.name, net: mean(net), modelGain: null },
-        ...fixed.map(([rule, digs]): RuleNet => {
+        ...fixed.map(({ name, digs }): RuleNet => {
           const other = netOf(digs);
-          return { rule, net: mean(other), modelGain: mean(net.map((value, i) => value - other[i]!)) };
+          return { rule: name, net: mean(other), modelGain: mean(net.map((value, i) => value - other[i]!)) };
         }),
       ],
     };

@@ -1,11 +1,12 @@
 import { absent, type Estimate } from "../numbers/mod.ts";
-import { type TableStudy, takeFeatures } from "../model/mod.ts";
+import type { TableStudy } from "../model/mod.ts";
+import { fixedRules } from "./_fixed_rules.ts";
 import { costOfRule, type RuleCost } from "./cost_of_rule.ts";
 import { goodFindsOf } from "./good_finds.ts";
 import { worthRule } from "./worth_rule.ts";
 
 /** The worths of a good find, in holes, at which a model's rule is shown until somebody sets their own. */
-export const WORTHS = [3, 5, 10] as const;
+export const WORTHS: readonly number[] = [3, 5, 10];
 
 /** What a choice of dig rules costs on the dug signals of one study. */
 export interface RuleCosts {
@@ -20,7 +21,8 @@ export interface RuleCosts {
 
 /**
  * Tells what dig rules would have cost on the holes of a study: dig everything, dig what was called good, dig all but what was
- * called iron, dig above the iron break, and the recommended engine's rule where a good find is worth 3, 5 and 10 holes.
+ * called iron, dig above the iron break, and the recommended engine's rule where a good find is worth so many holes
+ * (`worths`, 3, 5 and 10 unless told).
  *
  * A good find is one its finder marked to keep. Model rules use probabilities from sites the model had not seen. Rules that need
  * what the log lacks are left out. Only dug signals of known outcome are judged.
@@ -38,7 +40,11 @@ export interface RuleCosts {
  * if (ruleCosts(study).costs.length !== 0) throw new Error("no hole, no cost");
  * ```
  */
-export function ruleCosts(study: TableStudy): RuleCosts {
+export function ruleCosts(
+  study: TableStudy,
+  options: { readonly worths?: readonly number[] } = {},
+): RuleCosts {
+  const { worths = WORTHS } = options;
   const { table, recommendation, outOfFold, group, groups } = study;
   const goodFinds = goodFindsOf(table.signals);
   const holes = table.x.n;
@@ -53,22 +59,10 @@ export function ruleCosts(study: TableStudy): RuleCosts {
   }
   const cost = (name: string, digs: ArrayLike<number>): RuleCost =>
     costOfRule(name, { digs, goodFinds, site: group, groups });
-  const column = (feature: string): Float64Array | null =>
-    table.x.names.includes(feature) ? takeFeatures(table.x, [feature]).columns[0]! : null;
-  const costs = [cost("dig everything", new Uint8Array(holes).fill(1))];
-  const call = column("ownCall");
-  if (call?.some((each) => !Number.isNaN(each))) {
-    costs.push(cost("dig what I called good", Uint8Array.from(call, (each) => each === 1 ? 1 : 0)));
-    costs.push(cost("dig all but what I called iron", Uint8Array.from(call, (each) => each === 0 ? 0 : 1)));
-  }
-  const centre = column("centre");
-  if (centre?.some((each) => !Number.isNaN(each))) {
-    const iron = table.machine.iron_break;
-    costs.push(cost("dig above the iron break", Uint8Array.from(centre, (each) => each >= iron ? 1 : 0)));
-  }
+  const costs = fixedRules(table).map(({ name, digs }) => cost(name, digs));
   const engine = outOfFold.find(({ name }) => name === recommendation?.recommended);
   if (engine?.kind === "predicted" && engine.name !== "base rates") {
-    for (const worth of WORTHS) {
+    for (const worth of worths) {
       const digs = worthRule(engine.probabilities, worth);
       costs.push(cost(`${engine.name}, a good find worth ${worth} holes`, digs));
     }

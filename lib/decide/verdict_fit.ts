@@ -15,6 +15,7 @@ import {
   ridgeLogistic,
   stepRule,
   studyTable,
+  type TableStudy,
   toneRule,
   twoClasses,
 } from "../model/mod.ts";
@@ -37,6 +38,8 @@ export interface FitFieldRulesOptions {
   readonly seed: number;
   /** Default: the simplest engine of `FIELD_ENGINES` not clearly worse than the best of them, on sites it had not seen. */
   readonly engine?: FieldEngine;
+  /** Studies of the season's learning tables with the same seed, where they were made already. Default: made here. */
+  readonly studies?: readonly TableStudy[];
   /** The share of cases that "could be either" may miss. Default 0.1. */
   readonly miss?: number;
 }
@@ -117,15 +120,10 @@ function countWords(
     .sort((a, b) => b.signals - a.signals || (a.word < b.word ? -1 : 1));
 }
 
-async function fitOne(
-  table: LearningTable,
-  season: Season,
-  options: FitFieldRulesOptions,
-): Promise<FieldRule | string> {
+function fitOne(study: TableStudy, season: Season, options: FitFieldRulesOptions): FieldRule | string {
   const { seed, engine: asked, miss = 0.1 } = options;
+  const { allowance, table } = study;
   const { machine, discrimination, signals, x, outcome } = table;
-  const study = await studyTable(table, { seed, askSecondOpinion: false });
-  const { allowance } = study;
   if (allowance.classes === "none") return allowance.reason;
   const usable = study.scores.filter(({ name }) => (FIELD_ENGINES as readonly string[]).includes(name));
   let engine: FieldEngine;
@@ -195,6 +193,27 @@ async function fitOne(
   return { version: `r${hash.slice(0, 10)}`, ...parts };
 }
 
+/**
+ * Holds the engines of each machine and discrimination setting of a season against sites they had not seen: what field rules are
+ * chosen and judged by. The second opinion is not asked.
+ *
+ * @example
+ * ```ts
+ * import { fieldStudies } from "overiron";
+ * if ((await fieldStudies({ machines: [], settings: [], signals: [] }, { seed: 1 })).length !== 0) throw new Error("no log, no study");
+ * ```
+ */
+export async function fieldStudies(
+  season: Season,
+  options: { readonly seed: number },
+): Promise<TableStudy[]> {
+  const studies: TableStudy[] = [];
+  for (const table of learningTables(season)) {
+    studies.push(await studyTable(table, { seed: options.seed, askSecondOpinion: false }));
+  }
+  return studies;
+}
+
 /** Machines and settings without what a person wrote about them. */
 function withoutNotes(season: Season): MachinesFile {
   const bare = <T extends { readonly notes?: unknown }>(entry: T): T => {
@@ -224,9 +243,10 @@ function withoutNotes(season: Season): MachinesFile {
  */
 export async function fitFieldRules(season: Season, options: FitFieldRulesOptions): Promise<FieldRules> {
   const rules: FieldRule[] = [], leftOut: FieldRules["leftOut"] = [];
-  for (const table of learningTables(season)) {
-    const fitted = await fitOne(table, season, options);
-    const { machine: { machine }, discrimination } = table;
+  const studies = options.studies ?? await fieldStudies(season, options);
+  for (const study of studies) {
+    const fitted = fitOne(study, season, options);
+    const { machine: { machine }, discrimination } = study.table;
     if (typeof fitted === "string") leftOut.push({ machine, discrimination, reason: fitted });
     else rules.push(fitted);
   }

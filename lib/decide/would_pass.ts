@@ -7,6 +7,8 @@ export interface WouldPass {
   readonly by: "own call" | "iron break";
   /** Signals of this kind that were not dug. */
   readonly passed: number;
+  /** Of those dug, how many have a known outcome. */
+  readonly dug: number;
   /** Of those dug with a known outcome, the share that was not ferrous. */
   readonly good: Estimate;
 }
@@ -34,14 +36,15 @@ export function wouldPass({ signals, machine, x }: SignalTable): WouldPass {
   const isIron = (row: number): boolean =>
     called ? signals[row]!.my_call === "iron" : place >= 0 && x.columns[place]![row]! < machine.iron_break;
   const rows = [...signals.keys()].filter(isIron);
-  const dug = rows.filter((row) => signals[row]!.outcome.status === "known");
+  const holes = rows.filter((row) => signals[row]!.outcome.status === "known");
   return {
     by: called ? "own call" : "iron break",
     passed: rows.filter((row) => signals[row]!.dug === "no").length,
+    dug: holes.length,
     good: ratioBySite(
-      dug.map((row) => signals[row]!.outcome.class === "ferrous" ? 0 : 1),
-      dug.map(() => 1),
-      dug.map((row) => x.groups.site[row]!),
+      holes.map((row) => signals[row]!.outcome.class === "ferrous" ? 0 : 1),
+      holes.map(() => 1),
+      holes.map((row) => x.groups.site[row]!),
       { kind: "share", unit: "holes" },
     ),
   };

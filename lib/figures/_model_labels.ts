@@ -40,7 +40,7 @@ export function largestFirst(studies: readonly TableStudy[]): TableStudy[] {
 export const ruleOf = (engine: string): string => engine.endsWith(" rule") ? engine : `${engine}'s rule`;
 
 /** What a feature is called in a sentence. */
-export const featureWords: Readonly<Record<string, string>> = {
+const featureWords: Readonly<Record<string, string>> = {
   centre: "centre",
   spread: "spread",
   asymmetry: "asymmetry",
@@ -73,7 +73,7 @@ export function featureName(feature: string): string {
 /** What a column of the logistic model is called: its feature's words, and why it is missing where it is such a switch. */
 export function columnWords(column: string): string {
   const [feature, ...rest] = column.split(" ");
-  return [featureWords[feature!] ?? feature!, ...rest].join(" ");
+  return [featureName(feature!), ...rest].join(" ");
 }
 
 /** Whether a chance of the higher value is clear of one half. */

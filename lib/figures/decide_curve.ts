@@ -43,7 +43,7 @@ export function decideCurve(curve: DecisionCurve, options: { readonly machine: s
   );
   const model = lines[0] ?? [];
   if (model.length === 0) throw new RangeError("Cannot draw decision curve: need a point with an interval");
-  const top = Math.max(...lines.flat().map(({ net }) => net), ...model.map(({ high }) => high));
+  const top = Math.max(1, ...lines.flat().map(({ net }) => net), ...model.map(({ high }) => high));
   // Far below nought only tells that a rule is bad there; the scale is kept for what is near.
   const bottom = -0.4 * top;
   const colors = names.map((_, i) => seriesColors[[1, 6, 0, 2][i] ?? 3]!);

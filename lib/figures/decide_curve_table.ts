@@ -1,4 +1,4 @@
-import type { DecisionCurve } from "../decide/mod.ts";
+import { type DecisionCurve, WORTHS } from "../decide/mod.ts";
 import type { LearningTable } from "../model/mod.ts";
 import { ofTable, ruleOf, tableLabel } from "./_model_labels.ts";
 import { type Shown, stated, table as showTable } from "./show.ts";
@@ -24,7 +24,7 @@ export function decideCurveTable(
   curve: DecisionCurve,
   options: { readonly worths?: readonly number[] } = {},
 ): Shown {
-  const { worths = [3, 5, 10] } = options;
+  const { worths = WORTHS } = options;
   const points = curve.points.filter(({ worth }) => worths.includes(worth));
   const others = points[0]?.rules.slice(1).map(({ rule }) => rule) ?? [];
   const short = { form: "interval" } as const;

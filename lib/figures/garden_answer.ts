@@ -1,13 +1,8 @@
 import { type DragCurve, type GardenDrift, localDrift } from "../garden/mod.ts";
 import { counted, isPresent } from "../numbers/mod.ts";
 import { inReadingOrder, neighbourLabel, pairLabel, resultOf } from "./_garden_labels.ts";
-import { say, show, type Shown, type Stated, stated } from "./show.ts";
-
-/** A sentence put together from pieces. */
-function sentence(parts: readonly (Stated | string)[]): Shown {
-  const blanks = Array.from({ length: parts.length + 1 }, () => "");
-  return say(Object.assign(blanks, { raw: blanks }), ...parts);
-}
+import { sayPieces } from "./_say_pieces.ts";
+import { say, show, type Shown, stated } from "./show.ts";
 
 /** The pair of a machine that reaches furthest: the widest half gap, or none. */
 function furthest(curves: readonly DragCurve[]): DragCurve | null {
@@ -41,7 +36,13 @@ function machineAnswer(drift: GardenDrift, machine: string, curves: readonly Dra
       [answer, words],
       i,
     ) => [i === 0 ? "" : "; ", words, count(answer, (curve) => word(curve) === answer)]);
-  const tally = sentence(["Of the ", count("all", () => true), ` pairs laid on ${machine}: `, ...parts, "."]);
+  const tally = sayPieces([
+    "Of the ",
+    count("all", () => true),
+    ` pairs laid on ${machine}: `,
+    ...parts,
+    ".",
+  ]);
   if (best === null) {
     // The pair with most trials says best what is missing; all stand in the table of half gaps.
     const open = curves.filter((curve) => word(curve) === "cannot tell yet")

@@ -1,6 +1,6 @@
 import { counted } from "../numbers/mod.ts";
 import { type FeatureSays, OUTCOMES, type TableStudy } from "../model/mod.ts";
-import { featureWords, largestFirst, listed, ofTable, tableLabel, tellsApart } from "./_model_labels.ts";
+import { featureName, largestFirst, listed, ofTable, tableLabel, tellsApart } from "./_model_labels.ts";
 import { oneParagraph } from "./_one_paragraph.ts";
 import { say, show, type Shown, type Stated, stated } from "./show.ts";
 
@@ -25,7 +25,7 @@ function besideRecommended(study: TableStudy, name: string): Shown[] {
 function featuresFor(says: readonly FeatureSays[], groups: string): Shown[] {
   const known = says.filter(({ goodAboveFerrous: a, maskedAbovePlain: b }) => "value" in a || "value" in b);
   if (known.length === 0) return [];
-  const name = ({ feature }: FeatureSays) => featureWords[feature] ?? feature;
+  const name = ({ feature }: FeatureSays) => featureName(feature);
   const goods = known.filter((each) => tellsApart(each.goodAboveFerrous)).map(name);
   const masked = known.filter((each) => tellsApart(each.maskedAbovePlain)).map(name);
   const silent = known.filter((each) =>

@@ -1,6 +1,6 @@
 import * as Plot from "@observablehq/plot";
 import { FEATURES, type PartialDependence } from "../model/mod.ts";
-import { featureWords, slug } from "./_model_labels.ts";
+import { featureName, slug } from "./_model_labels.ts";
 import { renderPlot, seriesColors } from "./_svg.ts";
 import { formatNumber } from "./_text.ts";
 
@@ -42,7 +42,7 @@ export function modelDependence(
     ),
   })).filter(({ dots }) => dots.length > 0);
   if (drawn.length === 0) throw new RangeError("Cannot draw dependence: need a value with a chance, got 0");
-  const words = featureWords[feature] ?? feature;
+  const words = featureName(feature);
   const unit = FEATURES.find(({ name }) => name === feature)?.unit ?? "";
   const per = (share: number) => `${formatNumber(100 * share, 0)} %`;
   return renderPlot({

@@ -1,5 +1,5 @@
 import { FEATURES, type LearningTable, type PartialDependence } from "../model/mod.ts";
-import { featureWords, ofTable, tableLabel } from "./_model_labels.ts";
+import { featureName, ofTable, tableLabel } from "./_model_labels.ts";
 import { type Shown, stated, table as showTable } from "./show.ts";
 import { formatNumber } from "./_text.ts";
 
@@ -23,7 +23,7 @@ export function modelDependenceTable(
   const { engine, masked = true } = options;
   const { feature, points } = dependence;
   const unit = FEATURES.find(({ name }) => name === feature)?.unit ?? "";
-  const words = featureWords[feature] ?? feature;
+  const words = featureName(feature);
   return showTable({
     caption: `Mean chance where ${words} is set to one value, ${engine}, ${tableLabel(table)}`,
     columns: [

@@ -1,5 +1,5 @@
 import type { DugDifference, SignalTable } from "../model/mod.ts";
-import { featureWords, ofTable, tableLabel } from "./_model_labels.ts";
+import { featureName, ofTable, tableLabel } from "./_model_labels.ts";
 import { narrow, whyAbsent } from "./_narrow.ts";
 import { type Shown, table as showTable } from "./show.ts";
 
@@ -25,7 +25,7 @@ export function modelDugTable(table: SignalTable, differences: readonly DugDiffe
     }: half is no difference${whyAbsent(differences.map(({ dugHigher }) => dugHigher))}`,
     columns: ["Feature", "Dug higher"],
     rows: differences.map(({ feature, dugHigher }) => [
-      featureWords[feature] ?? feature,
+      featureName(feature),
       narrow("model.dugHigherChance", { ...ofTable(table), feature }, dugHigher),
     ]),
   });

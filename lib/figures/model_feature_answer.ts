@@ -1,15 +1,11 @@
 import type { FeatureSays, LearningTable } from "../model/mod.ts";
-import { featureWords, listed, ofTable, tableLabel, tellsApart } from "./_model_labels.ts";
+import { featureName, listed, ofTable, tableLabel, tellsApart } from "./_model_labels.ts";
+import { sayPieces } from "./_say_pieces.ts";
 import { say, show, type Shown, type Stated, stated } from "./show.ts";
 
 type Piece = Stated | string;
 
-function sayPieces(pieces: readonly Piece[]): Shown {
-  const gaps = Array.from({ length: pieces.length + 1 }, () => "");
-  return say(Object.assign(gaps, { raw: gaps }) as TemplateStringsArray, ...pieces);
-}
-
-const nameOf = ({ feature }: FeatureSays): string => featureWords[feature] ?? feature;
+const nameOf = ({ feature }: FeatureSays): string => featureName(feature);
 
 /** The features that part one kind from another, each with the chance of the higher value. */
 function parting(

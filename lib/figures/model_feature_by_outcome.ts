@@ -3,7 +3,7 @@ import type { FeatureSays } from "../model/mod.ts";
 import { quantile } from "../numbers/mod.ts";
 import { formatNumber } from "./_text.ts";
 import { renderPlot, seriesColors } from "./_svg.ts";
-import { featureWords, slug } from "./_model_labels.ts";
+import { featureName, slug } from "./_model_labels.ts";
 
 /** Most dots drawn for one outcome; of more, evenly spaced ones in order of size. */
 const MOST_DOTS = 200;
@@ -81,7 +81,7 @@ export function modelFeatureByOutcome(says: FeatureSays, options: { readonly mac
     marginLeft: 24 + longest * 8,
     marginTop: 12,
     x: {
-      label: `${featureWords[feature] ?? feature}, ${unit}`,
+      label: `${featureName(feature)}, ${unit}`,
       labelAnchor: "center",
       labelArrow: "none",
       nice: true,

@@ -1,6 +1,6 @@
 import * as Plot from "@observablehq/plot";
 import type { FeatureSays } from "../model/mod.ts";
-import { featureWords, slug, tellsApart } from "./_model_labels.ts";
+import { featureName, slug, tellsApart } from "./_model_labels.ts";
 import { formatNumber } from "./_text.ts";
 import { renderPlot, seriesColors } from "./_svg.ts";
 
@@ -33,7 +33,7 @@ export function modelFeatureChances(
   options: { readonly machine: string },
 ): string {
   if (says.length === 0) throw new RangeError("Cannot draw features: need at least one feature, got 0");
-  const labels = says.map(({ feature }) => featureWords[feature] ?? feature);
+  const labels = says.map(({ feature }) => featureName(feature));
   const rows = PAIRS.flatMap(({ key, title }) =>
     says.map((each, order) => ({ title, order, estimate: each[key] }))
   );

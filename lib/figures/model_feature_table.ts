@@ -1,5 +1,5 @@
 import type { FeatureSays, LearningTable } from "../model/mod.ts";
-import { featureWords, ofTable, tableLabel } from "./_model_labels.ts";
+import { featureName, ofTable, tableLabel } from "./_model_labels.ts";
 import { type Shown, type Stated, stated, table as showTable } from "./show.ts";
 
 /**
@@ -25,7 +25,7 @@ export function modelFeatureTable(table: LearningTable, says: readonly FeatureSa
     const chance = (pair: string, estimate: FeatureSays["goodAboveFerrous"]) =>
       stated("model.higherChance", { ...about, feature: each.feature, pair }, estimate, short);
     return [
-      `${featureWords[each.feature] ?? each.feature} (${each.unit})`,
+      `${featureName(each.feature)} (${each.unit})`,
       ...each.outcomes.map(({ outcome, median }) =>
         stated(`model.${each.feature}Median`, { ...about, outcome }, median, short)
       ),

@@ -1,5 +1,5 @@
 import type { FeatureImportance } from "../model/mod.ts";
-import { featureWords, slug } from "./_model_labels.ts";
+import { featureName, slug } from "./_model_labels.ts";
 import { drawEstimateRows } from "./_model_rows.ts";
 
 /**
@@ -26,7 +26,7 @@ export function modelImportance(
 ): string {
   const size = ({ lossGrowth }: FeatureImportance) => "value" in lossGrowth ? lossGrowth.value : -Infinity;
   const rows = [...importances].sort((a, b) => size(b) - size(a)).map(({ name, lossGrowth }) => ({
-    label: featureWords[name] ?? name,
+    label: featureName(name),
     estimate: lossGrowth,
     strong: "value" in lossGrowth && lossGrowth.interval.low > 0,
   }));

@@ -1,5 +1,5 @@
 import type { FeatureImportance, LearningTable } from "../model/mod.ts";
-import { featureWords, ofTable, tableLabel } from "./_model_labels.ts";
+import { featureName, ofTable, tableLabel } from "./_model_labels.ts";
 import { type Shown, stated, table as showTable } from "./show.ts";
 
 /**
@@ -26,7 +26,7 @@ export function modelImportanceTable(
     caption: `Growth of the log loss when a feature is shuffled, ${options.engine}, ${tableLabel(table)}`,
     columns: ["Feature", "Growth (95 % interval)"],
     rows: importances.map(({ name, lossGrowth }) => [
-      featureWords[name] ?? name,
+      featureName(name),
       stated("model.importance", { ...ofTable(table), engine: options.engine, feature: name }, lossGrowth, {
         form: "interval",
       }),

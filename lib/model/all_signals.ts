@@ -41,34 +41,26 @@ export interface AllSignals {
 /** Dug signals with an outcome that a stratum needs before they speak for the others in it. */
 const LEAST_DUG = 5;
 
-interface Row {
-  readonly stratum: string;
-  /** Place in OUTCOMES; null without an outcome. */
-  readonly outcome: number | null;
+/** Signals of one stratum: all of them, and those with an outcome, by outcome. */
+interface Held {
+  all: number;
+  readonly dug: [number, number, number];
 }
 
-function strataOf(rows: readonly Row[]): Map<string, { all: number; dug: [number, number, number] }> {
-  const strata = new Map<string, { all: number; dug: [number, number, number] }>();
-  for (const { stratum, outcome } of rows) {
-    let held = strata.get(stratum);
-    if (!held) strata.set(stratum, held = { all: 0, dug: [0, 0, 0] });
-    held.all++;
-    if (outcome !== null) held.dug[outcome]! += 1;
-  }
-  return strata;
-}
+const none = (): Held => ({ all: 0, dug: [0, 0, 0] });
+const known = ({ dug }: Held): number => dug[0] + dug[1] + dug[2];
+const isThin = (held: Held): boolean => known(held) < LEAST_DUG && known(held) < held.all;
 
-const sum = (counts: readonly number[]): number => counts.reduce((total, count) => total + count, 0);
-const isThin = (all: number, dug: number): boolean => dug < LEAST_DUG && dug < all;
-
-/** Share of an outcome among all rows; signals without an outcome in thin strata count as `unknown`. */
-function shareAmongAll(rows: readonly Row[], outcome: number, unknown: 0 | 1): number {
-  let total = 0;
-  for (const { all, dug } of strataOf(rows).values()) {
-    const known = sum(dug);
-    total += isThin(all, known) ? dug[outcome]! + unknown * (all - known) : all * dug[outcome]! / known;
+/** Share of an outcome among all signals of some strata; signals without an outcome in thin ones count as `unknown`. */
+function shareAmongAll(strata: readonly Held[], outcome: number, unknown: 0 | 1): number {
+  let total = 0, all = 0;
+  for (const held of strata) {
+    if (held.all === 0) continue;
+    const there = held.dug[outcome]!;
+    total += isThin(held) ? there + unknown * (held.all - known(held)) : held.all * there / known(held);
+    all += held.all;
   }
-  return total / rows.length;
+  return total / all;
 }
 
 /**
@@ -102,59 +94,73 @@ export function allSignals(
   const centre = columnOf(table, "centre"), above = columnOf(table, "aboveSiteIron");
   const steps = above.filter((value) => !Number.isNaN(value));
   const middle = steps.length > 0 ? median(steps) : 0;
-  const kept = signals.flatMap(({ outcome }, i) =>
-    outcome.status === "stopped" || outcome.status === "hazard" ? [] : [i]
-  );
-  const keyOf = (i: number): { band: number | null; step: SignalStratum["step"] } => ({
-    band: Number.isNaN(centre[i]!) ? null : bandOf(centre[i]!, machine.tones),
-    step: Number.isNaN(above[i]!) ? "not known" : above[i]! < middle ? "low" : "high",
-  });
-  const rows = kept.map((i): Row => {
-    const { status, class: name } = signals[i]!.outcome;
-    return {
-      stratum: JSON.stringify(keyOf(i)),
+  const places = new Map<string, number>(), keys: Pick<SignalStratum, "band" | "step">[] = [];
+  const placeOf = (i: number): number => {
+    const band = Number.isNaN(centre[i]!) ? null : bandOf(centre[i]!, machine.tones);
+    const step = Number.isNaN(above[i]!) ? "not known" : above[i]! < middle ? "low" : "high";
+    const name = `${band} ${step}`, place = places.get(name) ?? keys.push({ band, step }) - 1;
+    places.set(name, place);
+    return place;
+  };
+  const rows = signals.flatMap(({ outcome: { status, class: name } }, i) =>
+    status === "stopped" || status === "hazard" ? [] : [{
+      site: x.groups.site[i]!,
+      stratum: placeOf(i),
       outcome: status === "known" && name !== null ? OUTCOMES.indexOf(name) : null,
-    };
-  });
-  const site = Int32Array.from(kept, (i) => x.groups.site[i]!);
+    }]
+  );
   const dug = rows.filter(({ outcome }) => outcome !== null).length;
-  const n = { signals: rows.length, dug, sites: new Set(site).size };
+  const sites = [...new Set(rows.map(({ site }) => site))];
+  const n = { signals: rows.length, dug, sites: sites.length };
   if (!signals.some((signal) => signal.dug === "no")) {
     return absent("none passed", "Every signal was dug: the dug are all there are", n);
   }
   if (dug < 30) return absent("too few", `It needs 30 dug signals of known outcome, got ${dug}`, n);
-  const strata = [...strataOf(rows)].map(([key, { all, dug }]): SignalStratum => ({
-    ...JSON.parse(key),
-    all,
-    dug,
-    thin: isThin(all, sum(dug)),
+  // Whole sites are drawn, so counting once a site and stratum is enough.
+  const counts = sites.map(() => keys.map(none)), at = new Map(sites.map((site, i) => [site, i]));
+  for (const { site, stratum, outcome } of rows) {
+    const held = counts[at.get(site)!]![stratum]!;
+    held.all++;
+    if (outcome !== null) held.dug[outcome as 0 | 1 | 2]++;
+  }
+  const over = (drawn: ArrayLike<number>): Held[] => {
+    const whole = keys.map(none);
+    for (let i = 0; i < drawn.length; i++) {
+      counts[drawn[i]!]!.forEach(({ all, dug }, k) => {
+        whole[k]!.all += all;
+        for (let c = 0; c < 3; c++) whole[k]!.dug[c]! += dug[c]!;
+      });
+    }
+    return whole;
+  };
+  const strata = over(sites.map((_, i) => i)).map((held, k): SignalStratum => ({
+    ...keys[k]!,
+    ...held,
+    thin: isThin(held),
   })).sort((a, b) => (a.band ?? -1) - (b.band ?? -1) || (a.step < b.step ? -1 : 1));
-  const among = (outcome: number, unknown: 0 | 1): Estimate =>
-    bootstrapByCluster(
-      site,
-      (drawn) => shareAmongAll(Array.from(drawn, (row) => rows[row]!), outcome, unknown),
-      {
-        seed,
-        name: `model/all-signals ${OUTCOMES[outcome as 0]} ${unknown}`,
-        replicates,
-        level,
-        clusterUnit: "sites",
-        rowUnit: "signals",
-      },
-    );
-  const known = rows.map(({ outcome }) => outcome === null ? 0 : 1);
+  const among = (outcome: number, unknown: 0 | 1): Estimate => ({
+    ...bootstrapByCluster(sites, (drawn) => shareAmongAll(over(drawn), outcome, unknown), {
+      seed,
+      name: "model/all-signals",
+      replicates,
+      level,
+    }),
+    n: { signals: rows.length, sites: sites.length },
+  });
+  const has = rows.map(({ outcome }) => outcome === null ? 0 : 1);
   return {
     all: rows.length,
     dug,
-    bounded: strata.reduce((total, { thin, all, dug }) => total + (thin ? all - sum(dug) : 0), 0),
+    bounded: strata.reduce((total, { thin, all, dug: [a, b, c] }) => total + (thin ? all - a - b - c : 0), 0),
     strata,
     outcomes: OUTCOMES.map((outcome, k) => ({
       outcome,
-      dug: ratioBySite(rows.map((row) => row.outcome === k ? 1 : 0), known, site, {
-        kind: "share",
-        unit: "dug signals",
-        level,
-      }),
+      dug: ratioBySite(
+        rows.map((row) => row.outcome === k ? 1 : 0),
+        has,
+        rows.map(({ site }) => site),
+        { kind: "share", unit: "dug signals", level },
+      ),
       atLeast: among(k, 0),
       atMost: among(k, 1),
     })),

@@ -1,4 +1,5 @@
-import { type Estimate, isotonicRegression } from "../numbers/mod.ts";
+import type { Estimate } from "../numbers/mod.ts";
+import { risingCurve } from "./_rising_curve.ts";
 import { ratioBySite } from "./ratio_by_site.ts";
 
 /** The parts of a Brier score summed over three outcomes: brier = miscalibration - discrimination + uncertainty. */
@@ -11,30 +12,6 @@ export interface BrierParts {
   readonly discrimination: Estimate;
   /** The score of always giving those shares. */
   readonly uncertainty: Estimate;
-}
-
-/** The share that came at each row's chance, rising with it: rows of one chance get one share. */
-function risingShares(given: ArrayLike<number>, came: ArrayLike<number>): Float64Array {
-  const order = Array.from({ length: given.length }, (_, i) => i).sort((a, b) =>
-    given[a]! - given[b]! || a - b
-  );
-  const starts: number[] = [], means: number[] = [], weights: number[] = [];
-  order.forEach((row, at) => {
-    if (at === 0 || given[row] !== given[order[at - 1]!]) {
-      starts.push(at);
-      means.push(0);
-      weights.push(0);
-    }
-    const last = starts.length - 1;
-    means[last]! += (came[row]! - means[last]!) / (weights[last]! += 1);
-  });
-  const fitted = isotonicRegression(means, { weights });
-  const out = new Float64Array(given.length);
-  starts.forEach((from, at) => {
-    const to = starts[at + 1] ?? order.length;
-    for (let i = from; i < to; i++) out[order[i]!] = fitted[at]!;
-  });
-  return out;
 }
 
 /**
@@ -73,7 +50,7 @@ export function brierParts(
     const given = Float64Array.from(outcome, (_, i) => probabilities[3 * i + k]!);
     const came = Float64Array.from(outcome, (code) => code === k ? 1 : 0);
     const base = came.reduce((sum, each) => sum + each, 0) / Math.max(1, n);
-    const shares = risingShares(given, came);
+    const shares = given.map(risingCurve(given, came));
     for (let i = 0; i < n; i++) {
       raw[i]! += (given[i]! - came[i]!) ** 2;
       curved[i]! += (shares[i]! - came[i]!) ** 2;

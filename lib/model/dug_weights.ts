@@ -1,4 +1,4 @@
-import { type Absent, absent, firthLogistic, inverseProbabilityMean } from "../numbers/mod.ts";
+import { type Absent, absent, firthLogistic, inverseProbabilityMean, mean } from "../numbers/mod.ts";
 import type { SignalTable } from "./season_tables.ts";
 
 /** Weights that make the dug signals stand for all signals, dug or passed by. */
@@ -91,20 +91,15 @@ function modelledChances(
   const place = x.names.indexOf("centre");
   const centre = looked.map((row) => place < 0 ? NaN : x.columns[place]![row]!);
   const there = centre.filter((value) => !Number.isNaN(value));
-  const middle = there.reduce((total, value) => total + value, 0) / Math.max(1, there.length);
-  const scale = Math.sqrt(
-    there.reduce((total, value) => total + (value - middle) ** 2, 0) / Math.max(1, there.length),
-  ) || 1;
-  const flag = (test: (row: number) => boolean): number[] => looked.map((row) => test(row) ? 1 : 0);
-  const candidates = [
-    centre.map((value) => Number.isNaN(value) ? 0 : (value - middle) / scale),
+  const middle = there.length > 0 ? mean(there) : 0;
+  const columns = [
+    centre.map((value) => Number.isNaN(value) ? middle : value),
     centre.map((value) => Number.isNaN(value) ? 1 : 0),
-    flag((row) => signals[row]!.my_call === "good"),
-    flag((row) => signals[row]!.my_call === "iron"),
-    flag((row) => signals[row]!.iron_near === "some"),
-    flag((row) => signals[row]!.iron_near === "full"),
-  ];
-  const columns = independentColumns(candidates);
+  ].filter((column) => new Set(column).size > 1);
+  columns.push(
+    ...switches(looked.map((row) => signals[row]!.my_call)),
+    ...switches(looked.map((row) => signals[row]!.iron_near)),
+  );
   const outcome = looked.map((row) => signals[row]!.outcome.status === "known" ? 1 : 0);
   const fit = firthLogistic(columns, outcome);
   if (fit.status !== "converged") return null;
@@ -119,19 +114,8 @@ function modelledChances(
   });
 }
 
-/** The columns that do not follow from a constant and those before them (Gram and Schmidt). */
-function independentColumns(columns: readonly number[][]): number[][] {
-  const length = (column: readonly number[]): number => Math.hypot(...column);
-  const basis: number[][] = [(columns[0] ?? []).map(() => 1 / Math.sqrt(columns[0]!.length))];
-  return columns.filter((column) => {
-    let rest = column;
-    for (const unit of basis) {
-      const along = rest.reduce((sum, value, i) => sum + value * unit[i]!, 0);
-      rest = rest.map((value, i) => value - along * unit[i]!);
-    }
-    const left = length(rest);
-    if (!(left > 1e-8 * length(column))) return false;
-    basis.push(rest.map((value) => value / left));
-    return true;
-  });
+/** A column of 0 and 1 for each word but the first met: with a constant, the first would follow from the others. */
+function switches(words: readonly (string | null)[]): number[][] {
+  const [, ...others] = new Set(words);
+  return others.map((word) => words.map((each) => each === word ? 1 : 0));
 }

@@ -72,7 +72,11 @@ export function learningCurve(
       const test: number[] = [], rowsOf = new Map<number, number[]>();
       folds.of.forEach((of, row) => {
         if (of === fold) test.push(row);
-        else rowsOf.set(group[row]!, [...rowsOf.get(group[row]!) ?? [], row]);
+        else {
+          const held = rowsOf.get(group[row]!);
+          if (held) held.push(row);
+          else rowsOf.set(group[row]!, [row]);
+        }
       });
       const ids = [...rowsOf.keys()].sort((a, b) => a - b), asked = takeRows(x, test);
       for (let draw = 0; draw < times; draw++) {

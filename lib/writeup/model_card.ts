@@ -1,8 +1,9 @@
 import type { FieldRules } from "../decide/mod.ts";
 import { discriminationWords, stated } from "../figures/mod.ts";
 import type { Season } from "../log/mod.ts";
-import { learningTables, studyTable } from "../model/mod.ts";
+import type { TableStudy } from "../model/mod.ts";
 import { counted } from "../numbers/mod.ts";
+import { cautionsUnder } from "./field_stop_rules.ts";
 
 /** What a model card needs beside the rules. */
 export interface ModelCardOptions {
@@ -12,37 +13,33 @@ export interface ModelCardOptions {
     readonly sha256: string;
     readonly rows: number | null;
   }[];
-  /** The seed that the rules were learnt with. */
-  readonly seed: number;
+  /** The studies that the rules were chosen by. */
+  readonly studies: readonly TableStudy[];
 }
 
 /**
  * Makes the card that travels with a file of field rules, in Markdown: what each rule holds for, what it was learnt from, how it did on
  * sites it had not seen, how the dug signals were chosen, and its limits. No site, day, find, note or file name stands in it.
  *
- * `season` is the one the rules were learnt from. Rules for machines that the season lacks are told without a validation.
+ * `season` is the one the rules were learnt from. A rule without a study is told without a validation.
  *
  * @example
  * ```ts
  * import { modelCard } from "./model_card.ts";
  * const machines = { schema: "overiron-machines/1" as const, machines: [], settings: [] };
  * const rules = { schema: "overiron-field-rules/1" as const, machines, rules: [], leftOut: [] };
- * const card = await modelCard(rules, { machines: [], settings: [], signals: [] }, { inputs: [], seed: 1 });
+ * const card = modelCard(rules, { machines: [], settings: [], signals: [] }, { inputs: [], studies: [] });
  * if (!card.includes("STOP")) throw new Error("a card without stop rules");
  * ```
  */
-export async function modelCard(
-  rules: FieldRules,
-  season: Season,
-  options: ModelCardOptions,
-): Promise<string> {
-  const { inputs, seed } = options;
+export function modelCard(rules: FieldRules, season: Season, options: ModelCardOptions): string {
+  const { inputs, studies } = options;
   const lines = [
     "# Model card",
     "",
-    "**STOP rules stand above every verdict of this model.** Anything big, heavy, finned, cylindrical, wired or shaped like a shell: do not " +
-    "lift it, mark it, keep others away, call. A fuzed shell can read exactly like a masked good. Signals along a straight line, bones, " +
-    "several good things together, undisturbed or protected ground, no permission: no digging, at any odds.",
+    "**STOP rules stand above every verdict of this model.** Stop digging at once on meeting:",
+    "",
+    ...cautionsUnder("Stop").map(({ lead, text }) => `- **${lead}**${text === "" ? "" : `: ${text}`}`),
     "",
     "Learnt from:",
     "",
@@ -51,7 +48,6 @@ export async function modelCard(
     ),
     "",
   ];
-  const tables = learningTables(season);
   for (const rule of rules.rules) {
     const { machine, discrimination, learntFrom, months, centres, sets } = rule;
     const of = { machine, discrimination };
@@ -76,10 +72,10 @@ export async function modelCard(
         Math.round(100 * sets.miss)
       } % of each outcome; not promised at any one site.`,
     );
-    const table = tables.find((each) =>
-      each.machine.machine === machine && each.discrimination === discrimination
+    const study = studies.find(({ table }) =>
+      table.machine.machine === machine && table.discrimination === discrimination
     );
-    if (table !== undefined) {
+    if (study !== undefined) {
       const all = season.signals.filter((each) =>
         each.machine === machine && each.discrimination === discrimination
       );
@@ -92,7 +88,6 @@ export async function modelCard(
             : `for ${byLot} a chance of digging was written down`
         }. Nothing here speaks for the signals passed by.`,
       );
-      const study = await studyTable(table, { seed, askSecondOpinion: false });
       const score = study.scores.find(({ name }) => name === rule.engine);
       if (score === undefined || study.folds.kind !== "folds") {
         lines.push(

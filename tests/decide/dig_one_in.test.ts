@@ -12,7 +12,7 @@ const share = (value: number, low: number, high: number, holes: number) =>
 
 describe("digOneIn()", () => {
   test("digs all where even the low end of the share pays", () => {
-    expect(digOneIn(share(0.4, 0.3, 0.5, 90), { passed: 50, worth: 5 })).toEqual({
+    expect(digOneIn(share(0.4, 0.3, 0.5, 90), { dug: 90, passed: 50, worth: 5 })).toEqual({
       advice: "dig them",
       oneIn: 1,
       holes: 50,
@@ -22,7 +22,11 @@ describe("digOneIn()", () => {
 
   test("where they do not pay, digs the fewest that without a good find put Wilson's limit under one over the worth", () => {
     for (const worth of [2, 3, 5, 10, 30]) {
-      const { advice, holes, oneIn } = digOneIn(share(0.001, 0, 0.002, 900), { passed: 1000, worth });
+      const { advice, holes, oneIn } = digOneIn(share(0.001, 0, 0.002, 900), {
+        dug: 900,
+        passed: 1000,
+        worth,
+      });
       expect(advice).toBe("pass");
       expect(wilsonInterval(0, holes).high).toBeLessThan(1 / worth);
       expect(wilsonInterval(0, holes - 1).high).toBeGreaterThanOrEqual(1 / worth);
@@ -32,12 +36,12 @@ describe("digOneIn()", () => {
 
   test("where the holes cannot tell, digs what would part the share from one over the worth, less those dug", () => {
     // z^2 p (1 - p) / (p - 1/w)^2, with p (1 - p) at its larger end: 3.8415 * 0.16 / 0.01 = 61.5.
-    expect(digOneIn(share(0.1, 0.04, 0.22, 40), { passed: 200, worth: 5 })).toMatchObject({
+    expect(digOneIn(share(0.1, 0.04, 0.22, 40), { dug: 40, passed: 200, worth: 5 })).toMatchObject({
       advice: "learn",
       holes: 22,
       oneIn: 9,
     });
-    expect(digOneIn(share(0.19, 0.1, 0.3, 40), { passed: 200, worth: 5 })).toMatchObject({
+    expect(digOneIn(share(0.19, 0.1, 0.3, 40), { dug: 40, passed: 200, worth: 5 })).toMatchObject({
       advice: "learn",
       holes: 200,
       oneIn: 1,
@@ -47,13 +51,21 @@ describe("digOneIn()", () => {
 
   test("without any hole of the kind, begins with as many as could show that they do not pay", () => {
     const none = absent("no cases", "There are no holes to divide by", { holes: 0 });
-    expect(digOneIn(none, { passed: 64, worth: 5 })).toMatchObject({ advice: "learn", holes: 16, oneIn: 4 });
+    expect(digOneIn(none, { dug: 0, passed: 64, worth: 5 })).toMatchObject({
+      advice: "learn",
+      holes: 16,
+      oneIn: 4,
+    });
   });
 
   test("refuses a worth of one hole and half a signal", () => {
     const some = share(0.1, 0.05, 0.2, 40);
-    expect(() => digOneIn(some, { passed: 10, worth: 1 })).toThrow("must be worth more than 1 hole, got 1");
-    expect(() => digOneIn(some, { passed: 1.5, worth: 5 })).toThrow("must be a whole number, got 1.5");
+    expect(() => digOneIn(some, { dug: 40, passed: 10, worth: 1 })).toThrow(
+      "must be worth more than 1 hole, got 1",
+    );
+    expect(() => digOneIn(some, { dug: 40, passed: 1.5, worth: 5 })).toThrow(
+      "must be a whole number, got 1.5",
+    );
   });
 });
 
