@@ -1,7 +1,7 @@
-// Starts every task. It runs before anything is installed, so it imports nothing but Deno's own modules: it prints the
+// Starts every task. It runs before anything is installed, so neither it nor what it imports imports a package: it prints the
 // help, installs what is missing from the lock file, and hands over to the pinned Deno.
 import { callOf, flagsOf, HANDED_ON, permissionsOf, permissionText } from "./_permissions.ts";
-import { endWithParent, STARTED_BY } from "./_end_with_parent.ts";
+import { endWithParent, familyNow, STARTED_BY } from "./_end_with_parent.ts";
 import { ownFolder } from "./_own_folder.ts";
 import { helpOf, tasks } from "./_tasks.ts";
 
@@ -19,6 +19,18 @@ const packages: Readonly<Record<string, string>> = {
 };
 
 const say = (text: string): void => console.error(text);
+
+/** The program at work for this one: npm, then the task's own. */
+let running: Deno.ChildProcess | null = null;
+
+function end(): void {
+  if (running === null) Deno.exit(130);
+  try {
+    running.kill("SIGTERM");
+  } catch {
+    // It has ended already.
+  }
+}
 
 async function fingerprint(): Promise<string> {
   const files = ["package-lock.json", "package.json"].map((name) => Deno.readTextFileSync(`${root}${name}`));
@@ -71,8 +83,10 @@ async function install(): Promise<void> {
     stdin: "null",
     stdout: "null",
     stderr: "inherit",
-  });
-  const { success } = await child.output();
+  }).spawn();
+  running = child;
+  const { success } = await child.status;
+  running = null;
   if (!success) {
     say(
       "Set-up failed: the packages could not be installed. Is the network there, and is the disk full? Run the task again.",
@@ -162,18 +176,17 @@ async function hand(
     stdout: "inherit",
     stderr: "inherit",
   }).spawn();
+  running = child;
   Deno.addSignalListener("SIGINT", () => {});
-  const end = (): void => {
-    try {
-      child.kill("SIGTERM");
-    } catch {
-      // It has ended already.
-    }
-  };
-  endWithParent(end, { above: true });
   if (Deno.build.os !== "windows") Deno.addSignalListener("SIGTERM", end);
   const { code, signal } = await child.status;
   return signal === "SIGINT" || signal === "SIGTERM" ? 130 : code;
 }
 
+// Started by `deno task`, which names the folder it was called in, it must not outlive it; started by hand it may.
+if (Deno.env.get("INIT_CWD") !== undefined) {
+  const family = familyNow("_start.ts");
+  if (family === null) Deno.exit(130);
+  endWithParent(end, family);
+}
 Deno.exit(await main());
