@@ -90,7 +90,7 @@ test.runIf(Deno.build.os === "linux")(
         "-c",
         `(sleep 0.5; exec "$0" run -A --no-lock "$1") & exit`,
         Deno.execPath(),
-        script("handing-on"),
+        await fileOf("handing-on"),
       ],
       env: { NO_COLOR: "1" },
     }).output();
