@@ -1,3 +1,5 @@
+import { treeOf } from "../lib/commands/_processes.ts";
+
 /** What a program and all that it started took. */
 export interface Taken {
   readonly code: number;
@@ -7,24 +9,6 @@ export interface Taken {
   /** The most memory of all its processes together at one moment, pages that they share counted once (PSS); 0 where that is not told. */
   readonly peakBytes: number;
   readonly said: string;
-}
-
-/** Every process that descends from one, itself included. */
-function treeOf(root: number): number[] {
-  const children = new Map<number, number[]>();
-  for (const { name } of Deno.readDirSync("/proc")) {
-    if (!/^\d+$/.test(name)) continue;
-    try {
-      const stat = Deno.readTextFileSync(`/proc/${name}/stat`);
-      const parent = Number(stat.slice(stat.lastIndexOf(")") + 2).split(" ")[1]);
-      children.set(parent, [...children.get(parent) ?? [], Number(name)]);
-    } catch {
-      // It has ended.
-    }
-  }
-  const found = [root];
-  for (let i = 0; i < found.length; i++) found.push(...children.get(found[i]!) ?? []);
-  return found;
 }
 
 function pssOf(pid: number): number {
@@ -50,7 +34,7 @@ export async function measureTree(program: string, args: readonly string[], cwd:
   let peakBytes = 0;
   const watch = setInterval(() => {
     if (Deno.build.os !== "linux") return;
-    peakBytes = Math.max(peakBytes, treeOf(child.pid).reduce((sum, pid) => sum + pssOf(pid), 0));
+    peakBytes = Math.max(peakBytes, treeOf(child.pid).reduce((sum, { pid }) => sum + pssOf(pid), 0));
   }, 250);
   const { code, stderr } = await child.output().finally(() => clearInterval(watch));
   const said = new TextDecoder().decode(stderr);

@@ -1,8 +1,6 @@
 import { type MappingPatch, type MappingQuestion, patchLines } from "../log/mod.ts";
 import { tame } from "./_tame.ts";
 
-export { tame };
-
 /** A terminal, or what stands in for one. `read` gives the next line without its end, or null when there is no more. */
 export interface Terminal {
   write(text: string): void;

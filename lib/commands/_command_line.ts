@@ -52,15 +52,34 @@ export function readCommandLine(name: string, args: readonly string[]): CommandL
   return { files: parsed.positionals, values, switches };
 }
 
-/** Reads the value of `--seed`: a whole number of 0 or above, 1 when not given. */
-export function seedOf(line: CommandLine): number {
-  const text = line.values.seed ?? "1";
-  const seed = Number(text);
-  if (!/^\d+$/.test(text) || !Number.isSafeInteger(seed)) {
-    throw new CommandLineFault(`Cannot use --seed: it must be a whole number of 0 or above, got "${text}"`);
+/** Runs something whose RangeErrors and SyntaxErrors are about what the person asked for. */
+export async function inTheirWords<T>(work: () => T | Promise<T>): Promise<T> {
+  try {
+    return await work();
+  } catch (error) {
+    throw error instanceof RangeError || error instanceof SyntaxError
+      ? new CommandLineFault(error.message)
+      : error;
   }
-  return seed;
 }
+
+/** Reads the value of an option that is a whole number of `least` or above. */
+export function wholeOf(
+  { values }: CommandLine,
+  name: string,
+  { fallback, least = 1 }: { readonly fallback: number; readonly least?: number },
+): number {
+  const text = values[name] ?? String(fallback), number = Number(text);
+  if (!/^\d+$/.test(text) || !Number.isSafeInteger(number) || number < least) {
+    throw new CommandLineFault(
+      `Cannot use --${name}: it must be a whole number of ${least} or above, got "${text}"`,
+    );
+  }
+  return number;
+}
+
+/** Reads the value of `--seed`: a whole number of 0 or above, 1 when not given. */
+export const seedOf = (line: CommandLine): number => wholeOf(line, "seed", { fallback: 1, least: 0 });
 
 /** The mapping files that a command line names, from where the person stands. */
 export function columnsOf(line: CommandLine): readonly string[] {

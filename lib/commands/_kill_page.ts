@@ -91,7 +91,8 @@ ${kills} times, half of them while every notebook ran and half in runs that took
 
 "In order" means: the earlier write-up or the new one stands whole, every file compared by its SHA-256; ten seconds later no process of
 the run is left, kernels included; the next run ends well, gives the very bytes of a run that nobody disturbed, and leaves
-nothing else behind, neither beside the write-up nor in the temporary folder.
+nothing else behind, neither beside the write-up nor in the temporary folder. The private folder beside the write-up is not looked
+into: a kill between the two may leave it as it was, until the next run.
 
 | killed | kills | the last process lived on for at most, s |
 |---|---|---|

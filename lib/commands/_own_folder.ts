@@ -16,6 +16,11 @@ export function ownFolder(): OwnFolder {
   const path = Deno.makeTempDirSync({ prefix: PREFIX });
   const lock = Deno.openSync(`${path}/${LOCK}`, { createNew: true, write: true });
   lock.lockSync(true);
+  // Another call may have swept it up before it was locked.
+  if (!isThere(`${path}/${LOCK}`)) {
+    lock.close();
+    return ownFolder();
+  }
   sweep(dirname(path), path);
   return {
     path,
@@ -36,6 +41,14 @@ function sweep(folder: string, own: string): void {
     } catch {
       // Not such a folder, another person's, or just removed.
     }
+  }
+}
+
+function isThere(path: string): boolean {
+  try {
+    return Deno.lstatSync(path).isFile;
+  } catch {
+    return false;
   }
 }
 

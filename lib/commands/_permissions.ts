@@ -1,19 +1,18 @@
 // What every task may touch, in one place: _start.ts makes flags of it, the README's table and --help say it in words.
-// It runs before anything is installed and imports nothing but Deno's own modules.
+// It runs before anything is installed, so it imports no package.
 import { dirname, isAbsolute, join, resolve } from "node:path";
 import { parseArgs } from "node:util";
+import { cardBeside, isNotebookPath, joinedBeside } from "./_files_beside.ts";
 import { type Task, tasks } from "./_tasks.ts";
 
 /** What the table's words mean. */
 export const PERMISSION_WORDS =
   "What you name: the files and folders of the command line, and `machines.json` and `mapping.json` beside them. Tasks that\n" +
-  "may touch everything apart, none may use the network (but `setup`, for the packages), and of the environment each sees only\n" +
-  "where programs, caches and temporary files are. A kernel of a write-up gives up all but reading files before the first cell.\n" +
+  "may touch everything apart, none may use the network beyond this machine, but to install the packages the first time, and\n" +
+  "of the environment each sees only where programs, caches and temporary files are. A kernel of a write-up gives up all but\n" +
+  "reading files before the first cell.\n" +
   "The pinned Deno that `check-notebooks`, `demo-logs`, `fuzz-logs` and `jupyter` start checks types, makes the demo logs, loads\n" +
   "generated files and writes the kernel's entry into your Jupyter folder; a kernel that JupyterLab or VS Code starts may do all that you may.";
-
-/** Where the card of a file of field rules lies: beside it. */
-export const cardBeside = (path: string): string => `${path.replace(/\.json$/i, "")}-card.md`;
 
 /** A task as it was called, with every path whole. */
 export interface Call {
@@ -24,6 +23,8 @@ export interface Call {
   option(name: string): string | undefined;
   /** The first file it names. */
   readonly first: string | undefined;
+  /** The same, as it was typed. */
+  readonly typed: string | undefined;
   /** The folder where the person stands. */
   readonly here: string;
   /** The path that a path leads to once its links are followed; null where nothing is there. */
@@ -123,8 +124,14 @@ export const permissions: Readonly<Record<string, Permissions>> = {
     ...runsKernels,
     read: [project, {
       words: "the notebook's folder, the data folder",
-      paths: ({ first, option }) =>
-        [first === undefined ? [] : [dirname(first)], option("data") ?? []].flat(),
+      // A bare name is a notebook of the project; behind a link, the notebook's own folder is meant.
+      paths: ({ first, typed, option, realPath }) =>
+        [
+          first === undefined || !isNotebookPath(typed!)
+            ? []
+            : [dirname(first), dirname(realPath(first) ?? first)],
+          option("data") ?? [],
+        ].flat(),
     }, temporary],
   },
   jupyter: { read: [project], write: [], run: "deno" },
@@ -156,7 +163,10 @@ export const permissions: Readonly<Record<string, Permissions>> = {
   "take-home": {
     ...reads,
     write: [
-      out("out", "`LOG-joined.csv`", ({ option }) => option("log")?.replace(/(\.[^./]*)?$/, "-joined.csv")),
+      out("out", "`LOG-joined.csv`", ({ option }) => {
+        const log = option("log");
+        return log === undefined ? undefined : joinedBeside(log);
+      }),
     ],
   },
   "prove-garden": { read: [project], write: [inProject("datasets/proofs")], run: "none" },
@@ -238,6 +248,7 @@ export function callOf(
     ...at,
     named: [...files, ...given.map(([, value]) => value)].flatMap(pathsIn),
     first: files[0] === undefined ? undefined : wholePath(files[0]),
+    typed: files[0],
     option: (option) => {
       const value = byName.get(option);
       return value === undefined ? undefined : wholePath(value);
@@ -245,8 +256,14 @@ export function callOf(
   };
 }
 
-/** What a task may touch; of one that nobody has thought about yet, everything. */
-export const permissionsOf = (name: string): Permissions => permissions[name] ?? whole("not looked at yet");
+/** What a task may touch. Throws RangeError for one that nobody has thought about. */
+export function permissionsOf(name: string): Permissions {
+  const found = permissions[name];
+  if (found === undefined) {
+    throw new RangeError(`Cannot start: _permissions.ts must say what "${name}" may touch`);
+  }
+  return found;
+}
 
 /** The flags of `deno run` that give a task what it may touch and no more. */
 export function flagsOf(name: string, call: Call, deno: string): string[] {

@@ -94,7 +94,8 @@ export async function readMachines(
   return file === null ? null : { file, machines: parseMachines(decode(file), file.name) };
 }
 
-const NO_MACHINES: MachinesFile = { schema: "overiron-machines/1", machines: [], settings: [] };
+/** What stands for a machines file that was neither named nor found. */
+export const NO_MACHINES: MachinesFile = { schema: "overiron-machines/1", machines: [], settings: [] };
 
 /** Reads and loads the logs. Throws FileFault, which ends a task with status 1, before anything has been written. */
 export async function readLogs(paths: LogPaths, options: ReadLogsOptions): Promise<Logs> {
@@ -139,8 +140,7 @@ interface Mappings {
 async function readMappings(paths: LogPaths, reading: ReadingOptions): Promise<Mappings> {
   const found: { -readonly [Key in keyof Mappings]: Mappings[Key] } = {};
   for (const path of paths.columns ?? []) {
-    const file = await readLogFile(path, reading);
-    const mapping = parseMapping(decode(file), file.name);
+    const { mapping, file } = await readMapping(path, reading);
     const kind = mapping.table === "trials" ? "garden" : "dig";
     const log = kind === "garden" ? paths.gardenLog : paths.digLog;
     const what = kind === "garden" ? "garden log" : "dig log";
@@ -157,10 +157,13 @@ async function readMappings(paths: LogPaths, reading: ReadingOptions): Promise<M
   return found;
 }
 
-/** Reads one mapping file. */
-export async function readMapping(path: string, reading: ReadingOptions = {}): Promise<ColumnMapping> {
-  const file = await readLogFile(path, reading);
-  return parseMapping(decode(file), file.name);
+/** Reads one mapping file. The limits are for logs. */
+export async function readMapping(
+  path: string,
+  { followLinks = false }: ReadingOptions = {},
+): Promise<{ readonly mapping: ColumnMapping; readonly file: LogFile }> {
+  const file = await readLogFile(path, { followLinks });
+  return { mapping: parseMapping(decode(file), file.name), file };
 }
 
 async function machinesBeside(log: string): Promise<string | null> {

@@ -1,15 +1,6 @@
 import type { VirtualFile } from "../virtual/mod.ts";
 import { CommandLineFault } from "./_command_line.ts";
 
-/** Runs a function whose RangeErrors are about what the person asked for. */
-export function inTheirWords<T>(work: () => T): T {
-  try {
-    return work();
-  } catch (error) {
-    throw error instanceof RangeError ? new CommandLineFault(error.message) : error;
-  }
-}
-
 /** Writes files into a folder, piece by piece; a folder that cannot be written is a fault of the command line. */
 export async function writeFiles(folder: string, files: Iterable<VirtualFile>): Promise<void> {
   const begun = new Set<string>();

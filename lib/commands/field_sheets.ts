@@ -2,7 +2,7 @@ import { parseFieldRules } from "../decide/mod.ts";
 import { readLogFile } from "../log/mod.ts";
 import { CARD_TABLES, type CardTables, fieldCard } from "../writeup/field_card.ts";
 import { emptyLogs, fieldSheets, type Paper, PAPERS } from "../writeup/field_sheets.ts";
-import { CommandLineFault, fromHere, readCommandLine } from "./_command_line.ts";
+import { CommandLineFault, fromHere, inTheirWords, readCommandLine } from "./_command_line.ts";
 import { root, runTask, say } from "./_run.ts";
 
 await runTask(async (args) => {
@@ -18,20 +18,11 @@ await runTask(async (args) => {
       `Cannot use --worth: it must be a whole number of holes, 2 or more, got "${worth}"`,
     );
   }
-  let card: string | null = null;
-  if (model !== undefined) {
+  const card = model === undefined ? null : await inTheirWords(async () => {
     const { bytes } = await readLogFile(fromHere(model), {});
-    try {
-      card = fieldCard(parseFieldRules(new TextDecoder().decode(bytes), model), {
-        holesWorth: Number(worth),
-        by: by as CardTables,
-      });
-    } catch (error) {
-      throw error instanceof SyntaxError || error instanceof RangeError
-        ? new CommandLineFault(error.message)
-        : error;
-    }
-  }
+    const rules = parseFieldRules(new TextDecoder().decode(bytes), model);
+    return fieldCard(rules, { holesWorth: Number(worth), by: by as CardTables });
+  });
   const folder = out === undefined ? `${root}/write-ups/field-sheets` : fromHere(out);
   const kept: string[] = [];
   try {

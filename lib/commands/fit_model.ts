@@ -4,7 +4,7 @@ import { modelCard } from "../writeup/model_card.ts";
 import { columnsOf, CommandLineFault, fromHere, readCommandLine, seedOf } from "./_command_line.ts";
 import { readLogs } from "./_read_logs.ts";
 import { readingOptionsOf } from "./_reading_options.ts";
-import { cardBeside } from "./_permissions.ts";
+import { cardBeside } from "./_files_beside.ts";
 import { runTask, say } from "./_run.ts";
 
 await runTask(async (args) => {

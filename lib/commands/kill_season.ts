@@ -1,16 +1,13 @@
 import { wilsonInterval } from "../numbers/mod.ts";
-import { CommandLineFault, readCommandLine, seedOf } from "./_command_line.ts";
+import { readCommandLine, seedOf, wholeOf } from "./_command_line.ts";
 import { type Kill, killRuns } from "./_kill_runs.ts";
 import { killPage, summaryOf } from "./_kill_page.ts";
 import { root, runTask, say } from "./_run.ts";
+import { writeProof } from "./_write_proof.ts";
 
 await runTask(async (args) => {
   const line = readCommandLine("kill-season", args);
-  const text = line.values.kills ?? "200", kills = Number(text);
-  if (!/^\d+$/.test(text) || kills < 1) {
-    throw new CommandLineFault(`Cannot use --kills: it must be a whole number of 1 or above, got "${text}"`);
-  }
-  const seed = seedOf(line);
+  const kills = wholeOf(line, "kills", { fallback: 200 }), seed = seedOf(line);
   const place = await Deno.realPath(await Deno.makeTempDir({ prefix: "kill-season-" }));
   let found: Kill[];
   try {
@@ -42,14 +39,10 @@ await runTask(async (args) => {
   const { low, high } = wilsonInterval(bad, kills);
   const command = `deno task kill-season --kills ${kills} --seed ${seed}`;
   const proof = { command, ...summary, bad, share_bad: { share: bad / kills, low, high, of: kills }, found };
-  if (line.switches.has("dry")) console.log(JSON.stringify(proof, null, 1));
-  else {
-    const folder = `${root}/datasets/proofs`;
-    await Deno.mkdir(folder, { recursive: true });
-    await Deno.writeTextFile(`${folder}/kills.json`, `${JSON.stringify(proof, null, 1)}\n`);
-    await Deno.writeTextFile(`${folder}/kills.md`, killPage(proof));
-    say("Written: datasets/proofs/kills.json, datasets/proofs/kills.md");
-  }
+  await writeProof("kills", proof, {
+    dry: line.switches.has("dry"),
+    pages: [{ name: "kills.md", text: killPage(proof) }],
+  });
   say(`${summary.good} of ${kills} kills left all in order.`);
   return bad === 0 ? 0 : 3;
 });

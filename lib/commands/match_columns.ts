@@ -14,14 +14,11 @@ import {
   readLogFile,
   readTable,
 } from "../log/mod.ts";
-import { askAt, ownTerminal, tame } from "./_ask.ts";
+import { askAt, ownTerminal } from "./_ask.ts";
 import { CommandLineFault, fromHere, readCommandLine } from "./_command_line.ts";
-import { readMachines } from "./_read_logs.ts";
+import { readMachines, readMapping } from "./_read_logs.ts";
 import { readingOptionsOf } from "./_reading_options.ts";
-import { runTask, say as sayPlainly } from "./_run.ts";
-
-/** What is said holds cells of a log. */
-const say = (text: string): void => sayPlainly(tame(text));
+import { runTask, say } from "./_run.ts";
 
 const tableNames: readonly MappedTableName[] = ["signals", "outings", "finds", "trials"];
 
@@ -40,7 +37,7 @@ await runTask(async (args) => {
   const answers = line.values.columns === undefined
     ? await exists(out) ? out : null
     : fromHere(line.values.columns);
-  const given = answers === null ? null : await readMapping(answers);
+  const given = answers === null ? null : (await readMapping(answers)).mapping;
   if (given?.table !== undefined && wanted !== undefined && given.table !== wanted) {
     throw new CommandLineFault(`Cannot use --table ${wanted}: the mapping file says ${given.table}`);
   }
@@ -120,11 +117,6 @@ function shorten(text: string): string {
 
 async function exists(path: string): Promise<boolean> {
   return await Deno.stat(path).catch(() => null) !== null;
-}
-
-async function readMapping(path: string): Promise<ColumnMapping> {
-  const file = await readLogFile(path);
-  return parseMapping(new TextDecoder().decode(file.bytes), file.name);
 }
 
 function tellReasons(proposal: MappingProposal): void {

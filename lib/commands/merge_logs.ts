@@ -1,18 +1,15 @@
 import { basename } from "node:path";
 import {
-  type ColumnMapping,
   type Duplicate,
   type LogToMerge,
   type MachinesToMerge,
   type MergedLog,
   mergeLogs,
   mergeMachines,
-  parseMapping,
-  readLogFile,
 } from "../log/mod.ts";
 import { type CommandLine, CommandLineFault, fromHere, readCommandLine } from "./_command_line.ts";
-import { digLogFiles, readMachines } from "./_read_logs.ts";
-import { type ReadingOptions, readingOptionsOf } from "./_reading_options.ts";
+import { digLogFiles, readMachines, readMapping } from "./_read_logs.ts";
+import { readingOptionsOf } from "./_reading_options.ts";
 import { runTask, say } from "./_run.ts";
 
 const plural = (count: number, word: string): string => `${count} ${word}${count === 1 ? "" : "s"}`;
@@ -47,7 +44,10 @@ await runTask(async (args) => {
     const found = await readMachines(undefined, fromHere(path), reading);
     if (found !== null) machines.push({ name, machines: found.machines });
     const [only, other] = found?.machines.machines ?? [];
-    const observer = observers.get(name), columns = await mappingOf(mappings.get(name), reading);
+    const observer = observers.get(name), mapping = mappings.get(name);
+    const columns = mapping === undefined
+      ? undefined
+      : (await readMapping(fromHere(mapping), reading)).mapping;
     logs.push({
       name,
       files: await digLogFiles(fromHere(path), reading),
@@ -110,16 +110,6 @@ function perLog(line: CommandLine, option: string, names: ReadonlySet<string>): 
     values.set(match[1]!, match[2]!);
   }
   return values;
-}
-
-async function mappingOf(
-  path: string | undefined,
-  reading: ReadingOptions,
-): Promise<ColumnMapping | undefined> {
-  if (path === undefined) return undefined;
-  const { followLinks = false } = reading;
-  const file = await readLogFile(fromHere(path), { followLinks });
-  return parseMapping(new TextDecoder().decode(file.bytes), file.name);
 }
 
 async function refuseExisting(path: string): Promise<void> {

@@ -1,9 +1,8 @@
 import { parseFieldRules } from "../decide/mod.ts";
 import { parseMachines, readLogFile } from "../log/mod.ts";
 import { phonePage } from "../writeup/phone_page.ts";
-import { CommandLineFault, fromHere, readCommandLine } from "./_command_line.ts";
+import { CommandLineFault, fromHere, inTheirWords, readCommandLine } from "./_command_line.ts";
 import { root, runTask, say } from "./_run.ts";
-import { inTheirWords } from "./_virtual_output.ts";
 
 const textOf = async (path: string): Promise<string> =>
   new TextDecoder().decode((await readLogFile(fromHere(path), {})).bytes);
@@ -11,12 +10,9 @@ const textOf = async (path: string): Promise<string> =>
 await runTask(async (args) => {
   const line = readCommandLine("phone-page", args);
   const { model, machines: named, out } = line.values;
-  let rules;
-  try {
-    rules = model === undefined ? undefined : parseFieldRules(await textOf(model), model);
-  } catch (error) {
-    throw error instanceof SyntaxError ? new CommandLineFault(error.message) : error;
-  }
+  const rules = model === undefined
+    ? undefined
+    : await inTheirWords(async () => parseFieldRules(await textOf(model), model));
   // Without a machines file, the machines that the rules were learnt with; without both, the demo's.
   const machines = named !== undefined
     ? parseMachines(await textOf(named), named)
@@ -27,17 +23,7 @@ await runTask(async (args) => {
     );
   }
   const path = out === undefined ? `${root}/write-ups/phone-page.html` : fromHere(out);
-  let html: string;
-  try {
-    html = await phonePage(rules === undefined ? { machines } : { machines, rules });
-  } catch (error) {
-    if (error instanceof RangeError) {
-      return inTheirWords(() => {
-        throw error;
-      });
-    }
-    throw error;
-  }
+  const html = await inTheirWords(() => phonePage(rules === undefined ? { machines } : { machines, rules }));
   try {
     await Deno.mkdir(path.replace(/\/[^/]*$/, "") || "/", { recursive: true });
     await Deno.writeTextFile(path, html);

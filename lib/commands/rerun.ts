@@ -1,8 +1,9 @@
 import { type ForeignNotebook, rerunWriteUp } from "../writeup/mod.ts";
-import { ownTerminal, tame } from "./_ask.ts";
+import { ownTerminal } from "./_ask.ts";
 import { CommandLineFault, fromHere, readCommandLine } from "./_command_line.ts";
 import { progressPrinter } from "./_progress.ts";
 import { root, runTask, say } from "./_run.ts";
+import { tame } from "./_tame.ts";
 
 await runTask(async (args) => {
   const line = readCommandLine("rerun", args);
@@ -32,7 +33,7 @@ await runTask(async (args) => {
     for (const { name, was, is } of report.versions) console.log(`${name} was ${was}, is ${is}`);
   }
   for (const { notebook, cell, name, message } of report.failures) {
-    say(`Notebook ${notebook}, cell ${cell}: ${tame(`${name}: ${message}`)}`);
+    say(`Notebook ${notebook}, cell ${cell}: ${name}: ${message}`);
   }
   const count = (verdict: string): number => report.cells.filter((each) => each.verdict === verdict).length;
   say(
@@ -55,8 +56,8 @@ function allow(foreign: readonly ForeignNotebook[], trusted: boolean): boolean {
       `Notebook ${name} is not one of this checkout's: ${newCells.length} of its ${codeCells} code cells are new to it.`,
     );
     for (const { cell, cellId, source } of newCells) {
-      say(`  cell ${cell} (${tame(cellId)}):`);
-      for (const each of tame(source).split("\n")) say(`    | ${each}`);
+      say(`  cell ${cell} (${cellId}):`);
+      for (const each of source.split("\n")) say(`    | ${each}`);
     }
   }
   say(

@@ -1,4 +1,4 @@
-import { makeWriteUp, type WriteUp } from "../writeup/mod.ts";
+import { LEAST_CELL_KM, makeWriteUp, type WriteUp } from "../writeup/mod.ts";
 import { columnsOf, CommandLineFault, fromHere, readCommandLine, seedOf } from "./_command_line.ts";
 import { progressPrinter } from "./_progress.ts";
 import { readLogs } from "./_read_logs.ts";
@@ -22,9 +22,9 @@ await runTask(async (args) => {
     );
   }
   const cellsKm = line.values["coarse-cells"] === undefined ? undefined : Number(line.values["coarse-cells"]);
-  if (cellsKm !== undefined && !(cellsKm >= 10 && cellsKm <= 1000)) {
+  if (cellsKm !== undefined && !(cellsKm >= LEAST_CELL_KM && cellsKm <= 1000)) {
     throw new CommandLineFault(
-      `Cannot use --coarse-cells: it must be a number of kilometres from 10 to 1000, got "${
+      `Cannot use --coarse-cells: it must be a number of kilometres from ${LEAST_CELL_KM} to 1000, got "${
         line.values["coarse-cells"]
       }"`,
     );
@@ -40,7 +40,6 @@ await runTask(async (args) => {
     root,
     out: out === undefined ? `${root}/write-ups/${isDemo ? "demo" : "season"}` : fromHere(out),
     seed,
-    demo: isDemo,
     title: title ?? (isDemo ? "A demo season beside a ferry landing" : "A season of signals"),
     notices: isDemo
       ? [

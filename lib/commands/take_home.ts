@@ -1,10 +1,11 @@
-import { loadDigLog, machinesFileSchema, mapTable, readLogFile, readTable, type Table } from "../log/mod.ts";
+import { loadDigLog, mapTable, readLogFile, readTable, type Table } from "../log/mod.ts";
 import { signalsNamed } from "../writeup/phone_import.ts";
 import { dayInFiveLines, joinExport } from "../writeup/phone_take_home.ts";
-import { CommandLineFault, fromHere, readCommandLine } from "./_command_line.ts";
-import { readMachines, readMapping } from "./_read_logs.ts";
+import { CommandLineFault, fromHere, inTheirWords, readCommandLine } from "./_command_line.ts";
+import { NO_MACHINES, readMachines, readMapping } from "./_read_logs.ts";
+import { joinedBeside } from "./_files_beside.ts";
 import { runTask, say } from "./_run.ts";
-import { inTheirWords } from "./_virtual_output.ts";
+import { tame } from "./_tame.ts";
 
 await runTask(async (args) => {
   const line = readCommandLine("take-home", args);
@@ -13,7 +14,7 @@ await runTask(async (args) => {
   if (exported === undefined || log === undefined) {
     throw new CommandLineFault("Cannot join: name the phone's export, and the season's log with --log FILE");
   }
-  const target = fromHere(out ?? log.replace(/(\.[^./]*)?$/, "-joined.csv"));
+  const target = fromHere(out ?? joinedBeside(log));
   if (await Deno.lstat(target).catch(() => null) !== null) {
     throw new CommandLineFault(
       `Cannot write ${target}: it is there already, and no log is ever written over`,
@@ -29,10 +30,9 @@ await runTask(async (args) => {
   }
   const written = await readTable(await readLogFile(fromHere(log), {}));
   const season = columns === undefined ? written : await asMapped(written, fromHere(columns));
-  const joined = inTheirWords(() => joinExport(season, day));
+  const joined = await inTheirWords(() => joinExport(season, day));
   const found = await readMachines(named === undefined ? undefined : fromHere(named), fromHere(log));
-  const machines = found?.machines ??
-    machinesFileSchema.parse({ schema: "overiron-machines/1", machines: [] });
+  const machines = found?.machines ?? NO_MACHINES;
   const bytes = new TextEncoder().encode(joined.text);
   const loaded = await loadDigLog({ name: "the joined log", bytes }, machines);
   try {
@@ -51,7 +51,7 @@ await runTask(async (args) => {
   for (const [a, b] of joined.alike) {
     say(`  ${a} and ${b} have one site, day and readings: one signal, written down twice?`);
   }
-  for (const { fault } of loaded.report.rejected.flatMap((row) => row.faults.map((fault) => ({ fault })))) {
+  for (const fault of loaded.report.rejected.flatMap(({ faults }) => faults)) {
     say(`  Line ${fault.line}${fault.column === null ? "" : `, ${fault.column}`}: ${fault.rule}`);
   }
   const ids = new Set(
@@ -61,7 +61,7 @@ await runTask(async (args) => {
   );
   const { signals, outings } = loaded.season;
   for (const text of dayInFiveLines(signals, ids, outings === undefined ? {} : { outings })) {
-    console.log(text);
+    console.log(tame(text));
   }
   say(`The joined log is ${target}; the season's own log is as it was.`);
   return 0;
@@ -69,7 +69,7 @@ await runTask(async (args) => {
 
 /** The season's log in the kit's own headings. A cell that the mapping cannot convert would be read otherwise: it is refused. */
 async function asMapped(table: Table, path: string): Promise<Table> {
-  const mapping = await readMapping(path);
+  const { mapping } = await readMapping(path);
   if ((mapping.table ?? "signals") !== "signals") {
     throw new CommandLineFault(
       `Cannot use ${path}: it must be a mapping of signals, got one of ${mapping.table}`,

@@ -1,9 +1,9 @@
 import { basename } from "node:path";
 import { readTable } from "../log/mod.ts";
 import { type LogRow, virtualGardenFiles, virtualGardenPlan } from "../virtual/mod.ts";
-import { CommandLineFault, fromHere, readCommandLine, seedOf } from "./_command_line.ts";
+import { CommandLineFault, fromHere, inTheirWords, readCommandLine, seedOf } from "./_command_line.ts";
 import { root, runTask, say } from "./_run.ts";
-import { inTheirWords, writeFiles } from "./_virtual_output.ts";
+import { writeFiles } from "./_virtual_output.ts";
 
 /** The rows of a plan: a garden log without readings. */
 async function planOf(path: string): Promise<readonly LogRow[]> {
@@ -24,7 +24,7 @@ await runTask(async (args) => {
   const { plan, out } = line.values;
   const folder = out === undefined ? `${root}/write-ups/virtual-garden` : fromHere(out);
   const rows = plan === undefined ? virtualGardenPlan({ seed }) : await planOf(fromHere(plan));
-  const files = inTheirWords(() => virtualGardenFiles(rows, { seed }));
+  const files = await inTheirWords(() => virtualGardenFiles(rows, { seed }));
   await writeFiles(folder, files);
   say(`${rows.length} simulated trials and their truth are in ${folder}.`);
   return 0;

@@ -1,6 +1,7 @@
 import { basename, dirname, resolve } from "node:path";
 import { liveNotebook, type Notebook, provenance, readNotebook, renderPage, tagsOf } from "../writeup/mod.ts";
 import { CommandLineFault, fromHere, readCommandLine, seedOf } from "./_command_line.ts";
+import { isNotebookPath } from "./_files_beside.ts";
 import { root, runTask, say } from "./_run.ts";
 import { watchServer } from "./_watch_server.ts";
 
@@ -118,7 +119,7 @@ async function read(path: string): Promise<Notebook> {
 
 async function notebookPath(named: string | undefined): Promise<string> {
   if (named === undefined) throw new CommandLineFault("Cannot watch: name a notebook");
-  const places = /[/\\]|\.ipynb$/.test(named)
+  const places = isNotebookPath(named)
     ? [fromHere(named)]
     : ["own-notebooks", "notebooks"].map((folder) => `${root}/${folder}/${named}.ipynb`);
   for (const place of places) {

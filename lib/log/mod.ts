@@ -78,3 +78,4 @@ export {
 export * from "./table_schema.ts";
 export * from "./to_frame.ts";
 export * from "./words.ts";
+export { plainCsv } from "./plain_csv.ts";

@@ -1,3 +1,4 @@
+import { plainCsv } from "../log/mod.ts";
 import type { LogRow } from "./_log_row.ts";
 
 /**
@@ -12,8 +13,9 @@ import type { LogRow } from "./_log_row.ts";
  * ```
  */
 export function logCsv(fields: readonly string[], rows: Iterable<LogRow>): string {
-  const cell = (text: string): string => /[",\r\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text;
-  const lines = [fields.map(cell).join(",")];
-  for (const row of rows) lines.push(fields.map((field) => cell(row[field] ?? "")).join(","));
-  return lines.join("\n") + "\n";
+  const lines = function* () {
+    yield fields;
+    for (const row of rows) yield fields.map((field) => row[field] ?? "");
+  };
+  return plainCsv(lines());
 }

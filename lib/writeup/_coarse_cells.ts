@@ -79,7 +79,7 @@ export function coarseCells(
   };
 }
 
-/** The lower middle one, so that it is a place of the site. */
+/** The lower middle one: one far-off slip of the pen does not move it. */
 const middle = (values: readonly number[]): number =>
   values.toSorted((a, b) => a - b)[Math.floor((values.length - 1) / 2)]!;
 

@@ -13,14 +13,22 @@ import {
  * Whether a signal's hole gave up a find that has still to be reported: one marked "no" that was not thrown away.
  * "not-needed" and "yes" are for finds that may be shown.
  */
-export const awaitsReport = (signal: DigLog["season"]["signals"][number]): boolean =>
+const awaitsReport = (signal: DigLog["season"]["signals"][number]): boolean =>
   signal.finds.some((find) => find.reported === "no" && find.keep !== "no");
+
+/** A dig log as it may be published, and how many signals that leaves out, by the reason. */
+export interface WithoutPrivate {
+  readonly log: DigLog;
+  readonly privateSignals: number;
+  /** Of sites that may be shown, signals of a hole with a find that has still to be reported. */
+  readonly unreported: number;
+}
 
 /**
  * The same dig log without anything from a private site and without signals whose find has still to be reported, its
  * outcomes derived from what is left.
  */
-export function withoutPrivate(log: DigLog): DigLog {
+export function withoutPrivate(log: DigLog): WithoutPrivate {
   const secret = new Set(
     log.season.signals.filter((signal) => signal.kept_private?.site_private).map((signal) => signal.site),
   );
@@ -29,13 +37,15 @@ export function withoutPrivate(log: DigLog): DigLog {
   const holes = new Set(
     log.season.signals.filter(awaitsReport).map((signal) => signal.hole_id ?? signal.signal_id),
   );
-  if (secret.size === 0 && holes.size === 0) return log;
-  const kept = log.season.signals.filter((signal) =>
-    !secret.has(signal.site) && !holes.has(signal.hole_id ?? signal.signal_id)
-  );
+  const shown = log.season.signals.filter((signal) => !secret.has(signal.site));
+  const kept = shown.filter((signal) => !holes.has(signal.hole_id ?? signal.signal_id));
+  const privateSignals = log.season.signals.length - shown.length, unreported = shown.length - kept.length;
+  if (secret.size === 0 && holes.size === 0) return { log, privateSignals, unreported };
   const outings = (log.season.outings ?? []).filter((outing) => !secret.has(outing.site));
   if (kept.length === 0) {
-    throw new RangeError("Cannot publish data: need a site that is not private, got none");
+    throw new RangeError(
+      `Cannot publish data: need a signal that may be shown, got ${privateSignals} of private sites and ${unreported} with a find still to be reported`,
+    );
   }
   const repeatNoise = measureRepeatNoise({ machines: log.season.machines, signals: kept, outings });
   const limits = new Map(repeatNoise.map((each) => [each.machine, each.limit]));
@@ -44,9 +54,13 @@ export function withoutPrivate(log: DigLog): DigLog {
     outcome: deriveOutcome(signal, { repeatLimit: limits.get(signal.machine) ?? null }),
   }));
   return {
-    ...log,
-    season: { ...log.season, signals, outings },
-    report: { ...log.report, repeatNoise, outcomes: countOutcomes(signals) },
+    log: {
+      ...log,
+      season: { ...log.season, signals, outings },
+      report: { ...log.report, repeatNoise, outcomes: countOutcomes(signals) },
+    },
+    privateSignals,
+    unreported,
   };
 }
 

@@ -79,13 +79,13 @@ export async function checkNotebooks(
     );
   }
   const place = ({ notebook, cellId }: NotebookFinding): number => order.get(`${notebook} ${cellId}`) ?? -1;
-  return findings.map((each, i) => ({ each, i })).sort((a, b) =>
-    a.each.notebook === b.each.notebook
-      ? place(a.each) - place(b.each) || (a.each.line ?? 0) - (b.each.line ?? 0) || a.i - b.i
-      : a.each.notebook < b.each.notebook
+  return findings.sort((a, b) =>
+    a.notebook === b.notebook
+      ? place(a) - place(b) || (a.line ?? 0) - (b.line ?? 0)
+      : a.notebook < b.notebook
       ? -1
       : 1
-  ).map(({ each }) => each);
+  );
 }
 
 /** A finding as one line of text. */

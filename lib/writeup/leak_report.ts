@@ -122,7 +122,7 @@ export function leakReport(input: LeakReportInput): LeakReport {
     }`,
     "About your files, by what they are for and not by name: size, SHA-256, how many rows were taken:",
     `  ${input.roles.join(", ")}`,
-    `The command, without its values but the seed: ${input.command}`,
+    `The command, without its values but the seed and the width of cells: ${input.command}`,
     "Figures are drawn from the tables above; no picture of yours is taken in, so none brings its metadata along.",
     "Of fitted models: their scores, and the chances they gave each numbered signal (predictions.csv). No fitted model, and",
     "nothing that one keeps of the rows it learnt from.",
@@ -221,7 +221,7 @@ function heldBack(input: LeakReportInput): (readonly [what: string, count: numbe
     ["what finds were (what)", there(finds.map(({ what }) => what))],
     ["whether finds were reported", there(finds.map(({ reported }) => reported))],
     ["observers, shown as numbers", distinct([...signals, ...outings].map(({ observer }) => observer))],
-    ["free words, shown as other", otherWords(data)],
+    ["words shown as other: your own free words, and where you wrote other", otherWords(data)],
     [
       "machines and settings with nothing published",
       machines.machines.length + machines.settings.length -

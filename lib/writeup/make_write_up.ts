@@ -30,8 +30,6 @@ export interface MakeWriteUpOptions {
   readonly title: string;
   /** The command by the roles of its files, for the record. */
   readonly command: string;
-  /** The logs are the invented ones: notebooks about invented objects join the write-up. Default false. */
-  readonly demo?: boolean;
   /** What a reader must know first, a sentence each. Default: none. */
   readonly notices?: readonly string[];
   /** Who signs, under a name of their choice. Default: nobody. */

@@ -3,8 +3,8 @@ import type { ModelProof, ProvenMean } from "../model/mod.ts";
 /** The most that the mean excess may be, in nats a signal, by the signals of a season. */
 export const MOST_EXCESS: Readonly<Record<number, number>> = { 600: 0.15, 3000: 0.1 };
 
-const shown = ({ mean, low, high }: ProvenMean, digits = 3): string =>
-  `${mean.toFixed(digits)} (${low.toFixed(digits)} to ${high.toFixed(digits)})`;
+const shown = ({ mean, low, high }: ProvenMean): string =>
+  `${mean.toFixed(3)} (${low.toFixed(3)} to ${high.toFixed(3)})`;
 const percents = ({ mean, low, high }: ProvenMean): string =>
   `${(100 * mean).toFixed(1)} % (${(100 * low).toFixed(1)} to ${(100 * high).toFixed(1)})`;
 const spread = ({ standardDeviation, least, most }: ProvenMean): string =>

@@ -34,10 +34,7 @@ export function notebookTemplate(title: string): Notebook {
       text(
         "counts",
         "## What came of them\n\nA count to begin with. Numbers that are to stand in `results.json` are shown with `say` and `stated`; " +
-          "a drawing with `figure`, and then [fig:its-id] in a text becomes a link.".replace(
-            "[fig:its-id]",
-            "its id in brackets, after `fig:`,",
-          ),
+          "a drawing with `figure`, and then its id in brackets, after `fig:`, in a text becomes a link.",
       ),
       code(
         "count",

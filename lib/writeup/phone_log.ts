@@ -1,4 +1,5 @@
 import { FIELDS } from "../log/fields.ts";
+import { plainCsv } from "../log/plain_csv.ts";
 import { tidyReadings } from "./phone_keypad.ts";
 
 /** What was written into one record, by field name; a field that was never touched is not there. */
@@ -231,8 +232,7 @@ export function exportRows(log: PhoneLog, columns: readonly string[]): string[][
  */
 export function phoneCsv(log: PhoneLog, options: { readonly coordinates?: boolean } = {}): string {
   const columns = exportColumns(log, options);
-  const cell = (text: string): string => /[",\r\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text;
-  return [columns, ...exportRows(log, columns)].map((row) => row.map(cell).join(",") + "\r\n").join("");
+  return plainCsv([columns, ...exportRows(log, columns)], { end: "\r\n" });
 }
 
 /**

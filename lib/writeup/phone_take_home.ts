@@ -1,4 +1,4 @@
-import { holesLeftOpen, type Outing, type Signal, type Table } from "../log/mod.ts";
+import { holesLeftOpen, type Outing, plainCsv, type Signal, type Table } from "../log/mod.ts";
 import { costOfRule, goodFindsOf } from "../decide/mod.ts";
 import { isPresent } from "../numbers/mod.ts";
 
@@ -21,8 +21,10 @@ export interface JoinedLog {
   readonly alike: readonly (readonly [string, string])[];
 }
 
+const plainName = (heading: string): string => heading.trim().toLowerCase();
+
 const column = (table: Table, name: string): number =>
-  table.headings.findIndex((heading) => heading.trim().toLowerCase() === name);
+  table.headings.findIndex((heading) => plainName(heading) === name);
 
 /**
  * Joins an export of the phone to a season's log: new signals go to its end under the ids that they have, signals in both are taken once.
@@ -42,13 +44,16 @@ const column = (table: Table, name: string): number =>
  * ```
  */
 export function joinExport(season: Table, exported: Table): JoinedLog {
+  // One field may be headed "Site" there and "site" here: the season's own heading stands.
+  const own = new Map(season.headings.map((heading) => [plainName(heading), heading]));
+  const asInSeason = (heading: string): string => own.get(plainName(heading)) ?? heading;
   const rowsOf = (table: Table): Map<string, Map<string, string>> => {
     const id = column(table, "signal_id");
     if (id < 0) throw new RangeError(`Cannot join ${table.file}: it must have a column signal_id, got none`);
     const rows = new Map<string, Map<string, string>>();
     for (let row = 0; row < table.rowCount; row++) {
       const key = table.cell(row, id).trim();
-      const cells = new Map(table.headings.map((name, j) => [name, table.cell(row, j)]));
+      const cells = new Map(table.headings.map((name, j) => [asInSeason(name), table.cell(row, j)]));
       if ([...cells.values()].every((cell) => cell.trim() === "")) continue;
       const fault = table.fault(row);
       if (fault !== null || table.width(row) !== table.headings.length) {
@@ -86,11 +91,13 @@ export function joinExport(season: Table, exported: Table): JoinedLog {
   }
   const headings = [
     ...season.headings,
-    ...exported.headings.filter((name) => !season.headings.includes(name)),
+    ...exported.headings.filter((name) => !own.has(plainName(name))),
   ];
   const alikeKey = (cells: Map<string, string>): string =>
     JSON.stringify(
-      ["site", "date", "readings_right", "readings_left"].map((name) => (cells.get(name) ?? "").trim()),
+      ["site", "date", "readings_right", "readings_left"].map((name) =>
+        (cells.get(asInSeason(name)) ?? "").trim()
+      ),
     );
   const known = new Map([...old].map(([id, cells]) => [alikeKey(cells), id]));
   const added: string[] = [],
@@ -101,7 +108,9 @@ export function joinExport(season: Table, exported: Table): JoinedLog {
     const here = old.get(signal);
     if (here === undefined) {
       const twin = known.get(alikeKey(cells));
-      if (twin !== undefined && (cells.get("readings_right") ?? "") !== "") alike.push([twin, signal]);
+      if (twin !== undefined && (cells.get(asInSeason("readings_right")) ?? "") !== "") {
+        alike.push([twin, signal]);
+      }
       rows.push(new Map(cells));
       added.push(signal);
       continue;
@@ -116,11 +125,9 @@ export function joinExport(season: Table, exported: Table): JoinedLog {
     }
     if (!differs) same.push(signal);
   }
-  // Readings may begin with a minus: they are written as they stand, and so is all else.
-  const cell = (text: string): string => /[",\r\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text;
   const cellsOf = (row: Map<string, string> | readonly string[]): readonly string[] =>
     row instanceof Map ? headings.map((name) => row.get(name) ?? "") : row;
-  const text = [headings, ...rows.map(cellsOf)].map((row) => row.map(cell).join(",") + "\n").join("");
+  const text = plainCsv([headings, ...rows.map(cellsOf)]);
   return { text, added, same, changed, alike };
 }
 

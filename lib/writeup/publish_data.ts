@@ -25,7 +25,7 @@ import {
   writtenOf,
 } from "./_published_columns.ts";
 import { CELLS_SCHEMA, coarseCells, FEWEST_SITES } from "./_coarse_cells.ts";
-import { awaitsReport, publishedReport, withoutPrivate } from "./_published_report.ts";
+import { publishedReport, withoutPrivate } from "./_published_report.ts";
 import { type KeyEntry, numbered, Renamer, siteLetters } from "./_renamer.ts";
 
 export type { KeyEntry };
@@ -113,7 +113,9 @@ export function publishData(
   if (before === null && garden === null) {
     throw new RangeError("Cannot publish data: need a dig log or a garden log, got neither");
   }
-  const digLog = before === null ? null : withoutPrivate(before);
+  const { log: digLog = null, privateSignals = 0, unreported = 0 } = before === null
+    ? {}
+    : withoutPrivate(before);
   const signals = digLog?.season.signals ?? [];
   const outings = digLog?.season.outings ?? [];
   const trials = garden?.garden.trials ?? [];
@@ -307,21 +309,6 @@ export function publishData(
     }),
   );
 
-  const privateCount = report.inputs.reduce(
-    (sum, input) => sum + (input.role === "dig-log" ? input.heldBack : 0),
-    0,
-  );
-  const published = new Set(signals.map((signal) => signal.signal_id));
-  const open = new Set(
-    (before?.season.signals ?? []).filter((signal) => !published.has(signal.signal_id))
-      .filter(awaitsReport).map((signal) => signal.hole_id ?? signal.signal_id),
-  );
-  const sites = new Set(before?.privateSites ?? []);
-  const unreported =
-    (before?.season.signals ?? []).filter((signal) =>
-      open.has(signal.hole_id ?? signal.signal_id) && !sites.has(signal.site) &&
-      signal.kept_private?.site_private !== true
-    ).length;
   const listing = [
     ...(digLog === null ? [] : [
       `${signals.length} signals from ${
@@ -358,9 +345,7 @@ export function publishData(
         ),
       ].join(", ")
     }; names of files; rejected rows; columns that were not used`,
-    ...(privateCount > unreported
-      ? [`Left out whole: ${privateCount - unreported} signals of private sites`]
-      : []),
+    ...(privateSignals > 0 ? [`Left out whole: ${privateSignals} signals of private sites`] : []),
     ...(unreported > 0
       ? [
         `Held back until reported: ${unreported} signals with a find that is kept and marked as not reported`,

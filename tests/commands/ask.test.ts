@@ -1,5 +1,6 @@
 import { expect, test } from "vitest";
-import { askAt, tame } from "../../lib/commands/_ask.ts";
+import { askAt } from "../../lib/commands/_ask.ts";
+import { tame } from "../../lib/commands/_tame.ts";
 import type { MappingQuestion } from "../../lib/log/mod.ts";
 
 const question: MappingQuestion = {

@@ -4,7 +4,7 @@ import { type Kill, killRuns } from "../../lib/commands/_kill_runs.ts";
 import { plainCells, smallProject } from "../writeup/_small_write_up.ts";
 import { exists, root } from "./_season.ts";
 
-// The long form is a task of its own, `deno task kill-season`; what it found is in datasets/proofs/kills.md.
+// The long form is a task of its own, `deno task kill-season`.
 test.runIf(exists("/proc/self/stat"))(
   "a run killed on its way leaves the earlier write-up whole, no process and no folder, and the next run works",
   async () => {

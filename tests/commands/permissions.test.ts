@@ -86,7 +86,7 @@ console.log(JSON.stringify(tried));`;
     const { run: starts } = permissions[name]!;
     const kernel = starts === "kernel";
     expect(JSON.parse(stdout)).toEqual({
-      read: name === "watch", // the notebook's own folder
+      read: false,
       write: false,
       overwrite: false,
       code: false,
@@ -99,6 +99,18 @@ console.log(JSON.stringify(tried));`;
       import: false,
       signal: false,
     });
+  });
+
+  test("watch reads the folder of a notebook named by its path, behind a link its own too, and none for a bare name", async () => {
+    const readable = (named: string): string[] =>
+      flags("watch", [named]).find((flag) => flag.startsWith("--allow-read="))!.slice(13).split(",");
+    await Deno.mkdir(`${place}/elsewhere`);
+    await Deno.writeTextFile(`${place}/elsewhere/mine.ipynb`, "{}");
+    await Deno.symlink(`${place}/elsewhere/mine.ipynb`, `${place}/linked.ipynb`);
+    const there = await Deno.realPath(place);
+    expect(readable("mine")).not.toContain(place);
+    expect(readable("elsewhere/mine.ipynb")).toContain(`${place}/elsewhere`);
+    expect(readable("linked.ipynb")).toEqual(expect.arrayContaining([place, `${there}/elsewhere`]));
   });
 
   test.each([

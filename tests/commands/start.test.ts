@@ -15,7 +15,14 @@ describe("a checkout without packages", () => {
       await Deno.copyFile(`${root}/${name}`, `${bare}/${name}`);
     }
     for (
-      const name of ["_start.ts", "_tasks.ts", "_permissions.ts", "_own_folder.ts", "_end_with_parent.ts"]
+      const name of [
+        "_start.ts",
+        "_tasks.ts",
+        "_permissions.ts",
+        "_files_beside.ts",
+        "_own_folder.ts",
+        "_end_with_parent.ts",
+      ]
     ) {
       await Deno.copyFile(`${root}/lib/commands/${name}`, `${bare}/lib/commands/${name}`);
     }

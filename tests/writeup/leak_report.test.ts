@@ -55,7 +55,7 @@ describe("leakReport()", () => {
       "what finds were (what): 2",
       "whether finds were reported: 2",
       "observers, shown as numbers: 2",
-      "free words, shown as other: 1",
+      "words shown as other: your own free words, and where you wrote other: 1",
       "machines and settings with nothing published: 2",
       "columns not used (devices, tracks, anything else): 1",
       "rejected rows: 1",

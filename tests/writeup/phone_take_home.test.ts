@@ -28,6 +28,16 @@ describe("joinExport()", () => {
     expect([again.added, again.changed]).toEqual([[], []]);
     expect(again.text).toBe(joined.text);
   });
+  test("takes headings that differ in capitals for the same field, and keeps the season's own", async () => {
+    // It once gave both "Signal_ID" and "signal_id", told the id as changed, and the joined log could not be loaded.
+    const joined = joinExport(
+      await table("Signal_ID,Site,Dug\n1,K7,\n"),
+      await table("signal_id,site,dug,metal\n1,K7,yes,\n2,K7,no,ferrous\n"),
+    );
+    expect(joined.text).toBe("Signal_ID,Site,Dug,metal\n1,K7,yes,\n2,K7,no,ferrous\n");
+    expect(joined.changed).toEqual([{ signal: "1", field: "Dug", before: "", after: "yes" }]);
+    expect(joined.added).toEqual(["2"]);
+  });
   test("carries broken rows and a second row of one id in the season's log along as they stand", async () => {
     const broken = season + "2,K7,2026-05-01,91,95,\n7,K7\n";
     const joined = joinExport(await table(broken), await table("signal_id,site,dug\n2,K7,no\n"));

@@ -142,7 +142,7 @@ describe("publishData() holds back what is private", () => {
     );
     expect((await faultOf(() => publishData({ digLog, machines: secretMachines }, { seed: 1 }))).message)
       .toBe(
-        "Cannot publish data: need a site that is not private, got none",
+        "Cannot publish data: need a signal that may be shown, got 1 of private sites and 0 with a find still to be reported",
       );
     expect((await faultOf(() => publishData({ machines: secretMachines }, { seed: 1 }))).message).toBe(
       "Cannot publish data: need a dig log or a garden log, got neither",
