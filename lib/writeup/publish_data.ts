@@ -1,4 +1,3 @@
-import { createHash } from "node:crypto";
 import {
   csvText,
   type DigLog,
@@ -8,25 +7,16 @@ import {
   OUTCOME_FIELDS,
   type Outing,
   type Signal,
-  tableSchema,
-  type TableSchemaOptions,
   type Trial,
   WORDS,
 } from "../log/mod.ts";
-import { chance } from "../numbers/mod.ts";
-import {
-  type Cell,
-  type Column,
-  columnsOf,
-  knownWord,
-  month,
-  sheet,
-  toneWord,
-  writtenOf,
-} from "./_published_columns.ts";
-import { CELLS_SCHEMA, coarseCells, FEWEST_SITES } from "./_coarse_cells.ts";
+import { CELLS_SCHEMA, coarseCells } from "./_coarse_cells.ts";
+import { DataPackage } from "./_data_package.ts";
+import { type Cell, columnsOf, knownWord, month, toneWord, writtenOf } from "./_published_columns.ts";
+import { publishedListing } from "./_published_listing.ts";
+import { publishedNames } from "./_published_names.ts";
 import { publishedReport, withoutPrivate } from "./_published_report.ts";
-import { type KeyEntry, numbered, Renamer, siteLetters } from "./_renamer.ts";
+import type { KeyEntry } from "./_renamer.ts";
 
 export type { KeyEntry };
 
@@ -121,35 +111,7 @@ export function publishData(
   const trials = garden?.garden.trials ?? [];
   const finds = [...new Set(signals.flatMap((signal) => signal.finds))];
 
-  const names = new Renamer();
-  const distinct = (
-    things: (string | null)[],
-  ): string[] => [...new Set(things.filter((each) => each !== null))];
-  // Sorted before they are shuffled, so that the order of the log does not show through one seed.
-  const drawn = (purpose: string, things: string[]): string[] => chance(seed, purpose).shuffle(things.sort());
-  names.fix(
-    "site",
-    drawn("writeup/sites", distinct([...signals, ...outings].map((row) => row.site))),
-    (i) => `Site ${siteLetters(i)}`,
-  );
-  names.fix(
-    "observer",
-    drawn("writeup/observers", distinct([...signals, ...outings].map((row) => row.observer))),
-    (i) => `Observer ${i + 1}`,
-  );
-  names.fix("signal", signals.map((signal) => signal.signal_id), numbered("s", 4));
-  names.fix("outing", [...outings, ...signals].map((row) => row.outing_id), numbered("o", 3));
-  names.fix(
-    "hole",
-    [...signals.map((signal) => signal.hole_id), ...finds.map((find) => find.hole_id)],
-    numbered("h", 4),
-  );
-  // By the find itself: a log may use one find_id twice.
-  const findIds = new Map(finds.map((find, i) => [find, numbered("f", 4)(i, finds.length)]));
-  names.fix("rule version", signals.map((signal) => signal.rule_version), (i) => `rule ${i + 1}`);
-  names.fix("trial", trials.map((trial) => trial.trial_id), numbered("t", 4));
-  names.fix("block", trials.map((trial) => trial.block), numbered("b", 3));
-  names.fix("spot", trials.map((trial) => trial.spot), (i) => `spot ${i + 1}`);
+  const { names, findNames } = publishedNames({ signals, outings, trials, finds }, seed);
 
   const tonesOf = new Map(machines.machines.map((machine) => [machine.machine, machine.tones]));
   const used = new Set([...signals, ...outings, ...trials].map((row) => row.machine));
@@ -200,7 +162,7 @@ export function publishData(
     outcome_grade: (row) => row.outcome.grade,
   });
   const findColumns = columnsOf<Signal["finds"][number]>(FIELDS.find, {
-    find_id: (row) => findIds.get(row)!,
+    find_id: (row) => findNames.get(row)!,
     hole_id: (row) => names.of("hole", row.hole_id),
     readings_alone: (row) => writtenOf(row.readings_alone),
   });
@@ -219,59 +181,35 @@ export function publishData(
     neighbour_readings: (row) => writtenOf(row.neighbourAlone),
   });
 
-  const json = (value: unknown): string => JSON.stringify(value, null, 2) + "\n";
-  const files = new Map<string, string>();
-  const resources: Record<string, unknown>[] = [];
-  const add = (name: string, text: string, description: string, more: Record<string, unknown>): void => {
-    files.set(name, text);
-    const bytes = new TextEncoder().encode(text);
-    resources.push({
-      name: name.replace(/\.[a-z]+$/, ""),
-      path: name,
-      description,
-      encoding: "utf-8",
-      bytes: bytes.length,
-      hash: `sha256:${createHash("sha256").update(bytes).digest("hex")}`,
-      ...more,
-    });
-  };
-  const addTable = <Row>(
-    name: string,
-    columns: readonly Column<Row>[],
-    rows: readonly Row[],
-    description: string,
-    keys: TableSchemaOptions,
-  ): void =>
-    add(name, sheet(columns, rows), description, {
-      type: "table",
-      format: "csv",
-      mediatype: "text/csv",
-      dialect: { delimiter: ",", lineTerminator: "\n", quoteChar: '"', doubleQuote: true, header: true },
-      schema: tableSchema(columns.map(([field]) => field), { published: true, ...keys }),
-    });
-  const addJson = (name: string, value: unknown, description: string): void =>
-    add(name, json(value), description, { format: "json", mediatype: "application/json" });
+  const data = new DataPackage();
   if (digLog !== null) {
-    addTable(
-      "signals.csv",
-      signalColumns,
-      signals,
-      "A row a signal, with its outing and the outcome derived from its facts",
-      { primaryKey: "signal_id" },
-    );
-    addTable("finds.csv", findColumns, finds, "A row an object out of a hole", {
-      primaryKey: "find_id",
-      foreignKeys: [{ field: "hole_id", resource: "signals", reference: "hole_id" }],
+    data.addTable("signals.csv", {
+      columns: signalColumns,
+      rows: signals,
+      description: "A row a signal, with its outing and the outcome derived from its facts",
+      keys: { primaryKey: "signal_id" },
     });
-    addTable("outings.csv", outingColumns, outings, "A row an outing, with the readings of its check piece", {
-      primaryKey: "outing_id",
+    data.addTable("finds.csv", {
+      columns: findColumns,
+      rows: finds,
+      description: "A row an object out of a hole",
+      keys: {
+        primaryKey: "find_id",
+        foreignKeys: [{ field: "hole_id", resource: "signals", reference: "hole_id" }],
+      },
+    });
+    data.addTable("outings.csv", {
+      columns: outingColumns,
+      rows: outings,
+      description: "A row an outing, with the readings of its check piece",
+      keys: { primaryKey: "outing_id" },
     });
   }
   const cells = digLog === null || coarseCellsKm === undefined
     ? null
     : coarseCells(signals, { km: coarseCellsKm, nameOf: (site) => names.of("site", site)! });
   if (cells !== null) {
-    add("cells.csv", cells.text, `The cell of ${coarseCellsKm} km or more in which a site lies`, {
+    data.add("cells.csv", cells.text, `The cell of ${coarseCellsKm} km or more in which a site lies`, {
       type: "table",
       format: "csv",
       mediatype: "text/csv",
@@ -279,86 +217,39 @@ export function publishData(
     });
   }
   if (garden !== null) {
-    addTable("trials.csv", trialColumns, trials, "A row a trial of the test garden", {
-      primaryKey: "trial_id",
+    data.addTable("trials.csv", {
+      columns: trialColumns,
+      rows: trials,
+      description: "A row a trial of the test garden",
+      keys: { primaryKey: "trial_id" },
     });
   }
-  addJson(
+  data.addJson(
     "machines.json",
     machinesFile,
     "The machines with their scales and tone schemes, and the settings sets",
   );
-  const report = publishedReport(before, digLog, garden);
-  addJson(
+  data.addJson(
     "load-report.json",
-    report,
+    publishedReport(before, digLog, garden),
     "What was accepted, rejected and taken for granted when the logs were read",
   );
-  files.set(
-    "datapackage.json",
-    json({
-      $schema: "https://datapackage.org/profiles/2.0/datapackage.json",
-      name: "overiron-data",
-      title,
-      description:
-        "Sites are letters, dates are months, ids are numbers of this package. An apostrophe before a cell that begins with = + - @ or another apostrophe guards it from being run by a spreadsheet: take it away to have the value as written.",
-      ...(date === undefined ? {} : { created: `${date}T00:00:00Z` }),
-      licenses: [licence],
-      sources,
-      resources,
-    }),
-  );
 
-  const listing = [
-    ...(digLog === null ? [] : [
-      `${signals.length} signals from ${
-        new Set(signals.map((signal) => signal.site)).size
-      } sites and ${finds.length} finds: ${signalColumns.map(([field]) => field.name).join(", ")}; of finds ${
-        findColumns.map(([field]) => field.name).join(", ")
-      }`,
-      `${outings.length} outings: ${outingColumns.map(([field]) => field.name).join(", ")}`,
-    ]),
-    ...(garden === null
-      ? []
-      : [`${trials.length} trials: ${trialColumns.map(([field]) => field.name).join(", ")}`]),
-    `Names shown as written: machines ${
-      machinesFile.machines.map((each) => each.machine).join(", ")
-    }; settings ${machinesFile.settings.map((each) => each.settings).join(", ") || "none"}${
-      garden === null
-        ? ""
-        : `; test objects ${
-          distinct(trials.flatMap((trial) => [trial.target, trial.neighbour, trial.neighbour_kind])).sort()
-            .join(", ") || "none"
-        }`
-    }`,
-    ...(cells === null ? [] : [
-      `Where sites lie, as you asked: ${cells.sites} sites in ${cells.cells} cells of ${coarseCellsKm} km or more; ` +
-      `${cells.heldBack} sites held back, for their cell holds fewer than ${FEWEST_SITES}`,
-    ]),
-    "Sites as letters, dates as months, ids, observers, spots and rule versions as numbers",
-    `Held back: ${
-      [
-        ...new Set(
-          [...FIELDS.signal, ...FIELDS.outing, ...FIELDS.find, ...FIELDS.trial].filter((field) =>
-            field.publish === "held back"
-          ).map((field) => field.name),
-        ),
-      ].join(", ")
-    }; names of files; rejected rows; columns that were not used`,
-    ...(privateSignals > 0 ? [`Left out whole: ${privateSignals} signals of private sites`] : []),
-    ...(unreported > 0
-      ? [
-        `Held back until reported: ${unreported} signals with a find that is kept and marked as not reported`,
-      ]
-      : []),
-  ];
   return {
-    files: [...files].sort(([a], [b]) => a < b ? -1 : 1).map(([name, text]) => ({ name, text })),
+    files: data.files({ title, licence, sources, date }),
     key: [
       ...names.key,
-      ...finds.map((find) => ({ kind: "find", was: find.find_id, now: findIds.get(find)! })),
+      ...finds.map((find) => ({ kind: "find", was: find.find_id, now: findNames.get(find)! })),
     ],
-    listing,
+    listing: publishedListing({
+      dig: digLog === null ? null : { signals, finds, outings, signalColumns, findColumns, outingColumns },
+      garden: garden === null ? null : { trials, trialColumns },
+      machines: machinesFile,
+      cells,
+      coarseCellsKm,
+      privateSignals,
+      unreported,
+    }),
   };
 }
 
