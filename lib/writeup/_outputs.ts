@@ -1,3 +1,4 @@
+import { barePicture, withBarePictures } from "./_bare_picture.ts";
 import type { KernelMessage } from "./kernel.ts";
 import type { CellOutput } from "./notebook.ts";
 
@@ -25,7 +26,8 @@ export function hidePlaces(text: string, places: readonly Place[]): string {
 
 /**
  * Turns the kernel's messages into a cell's outputs: neighbouring pieces of one stream are joined, later updates of a
- * display replace it, paths are hidden, keys of a bundle are sorted. An error is given apart.
+ * display replace it, paths are hidden, pictures come without the metadata of their files, keys of a bundle are sorted. An
+ * error is given apart.
  */
 export function gatherOutputs(
   messages: readonly KernelMessage[],
@@ -75,7 +77,27 @@ function cleanBundle(
   const out: Record<string, unknown> = {};
   for (const key of Object.keys(data).sort()) {
     const value = data[key];
-    out[key] = typeof value === "string" ? hidePlaces(value, hide) : value;
+    if (typeof value !== "string") out[key] = value;
+    else if (key === "image/svg+xml") out[key] = hidePlaces(withBarePictures(svgFile(value)), hide);
+    else if (key.startsWith("image/")) {
+      // No page shows another kind, and nobody knows what its file brings along.
+      const bare = barePicture(key.slice("image/".length), value);
+      if (bare !== null) out[key] = bare;
+    } else out[key] = hidePlaces(withBarePictures(value), hide);
   }
   return out;
+}
+
+/** A drawing that can stand as a file: Plot's name no namespace, and without one no program takes them for a picture. */
+function svgFile(text: string): string {
+  return text.replace(/<svg\b((?:"[^"]*"|'[^']*'|[^'">])*)>/, (whole, attributes: string) => {
+    const names = attributes.replace(/"[^"]*"|'[^']*'/g, '""');
+    const missing = [
+      ...(/\sxmlns\s*=/.test(names) ? [] : ['xmlns="http://www.w3.org/2000/svg"']),
+      ...(!text.includes("xlink:") || /\sxmlns:xlink\s*=/.test(names)
+        ? []
+        : ['xmlns:xlink="http://www.w3.org/1999/xlink"']),
+    ];
+    return ["<svg", ...missing].join(" ") + whole.slice("<svg".length);
+  });
 }

@@ -14,7 +14,8 @@ export const GIVEN_UP = ["write", "net", "import", "run", "env", "sys", "ffi"] a
 /**
  * The code that runs before the first cell. It makes the kernel tell what it otherwise swallows: rejections and errors
  * nobody caught, missing named imports, values that have no text (NaN, -0, Infinity, bigint, null) or that would hang it
- * (whole numbers above 2^53), text written straight to the standard output, and the causes of an error. At its end the kernel
+ * (whole numbers above 2^53), text written straight to the standard output, and the causes of an error. The kernel keeps each
+ * value that it was given to show or to log for its life, so it is given what is written of it instead. At its end the kernel
  * gives up every permission but to read.
  */
 export function prologue(workingFolder: string | null): string {
@@ -40,7 +41,7 @@ globalThis.addEventListener("error", (event) => {
   event.preventDefault();
   late.push({ ...describe(event.error), how: "an error was thrown after the cell had ended" });
 });
-const broadcast = Deno.jupyter.broadcast;
+const { broadcast, format } = Deno.jupyter;
 define("barrier", (id) => {
   const report = { id, late: late.splice(0), thrown };
   thrown = null;
@@ -51,15 +52,22 @@ define("thrown", function helperOfThrown(error) {
   if (thrown.stack === "") thrown.stack = new Error().stack;
   return error;
 });
-const shown = (text) => ({ [Symbol.for("Jupyter.display")]: () => ({ "text/plain": text }) });
-define("value", (value) => {
-  if (value === null) return shown("null");
-  if (typeof value === "bigint") return shown(value + "n");
-  if (typeof value === "number") {
-    if (Object.is(value, -0)) return shown("-0");
-    if (!Number.isFinite(value) || Math.abs(value) > Number.MAX_SAFE_INTEGER) return shown(String(value));
-  }
-  return value;
+const textOf = (value) => {
+  if (value === null) return "null";
+  if (typeof value === "bigint") return value + "n";
+  if (typeof value !== "number") return null;
+  if (Object.is(value, -0)) return "-0";
+  return Number.isFinite(value) && Math.abs(value) <= Number.MAX_SAFE_INTEGER ? null : String(value);
+};
+define("value", async function helperOfValue(value) {
+  if (value === undefined) return undefined;
+  const text = textOf(value);
+  let forms = text === null ? await format(value) : { "text/plain": text };
+  return { [Symbol.for("Jupyter.display")]() {
+    const told = forms;
+    forms = {};
+    return told;
+  } };
 });
 define("load", async function helperOfLoad(specifier, names, options) {
   const module = await import(specifier, options);
@@ -71,6 +79,13 @@ define("load", async function helperOfLoad(specifier, names, options) {
   }
   return module;
 });
+const { inspectArgs } = Deno[Deno.internal];
+for (const name of ["log", "info", "debug", "warn", "error"]) {
+  const write = console[name];
+  console[name] = function helperOfConsole(...values) {
+    write.call(console, "%s", inspectArgs(values, { colors: false }));
+  };
+}
 for (const [stream, name] of [[process.stdout, "stdout"], [process.stderr, "stderr"]]) {
   stream.write = (chunk, encoding, done) => {
     void broadcast("stream", { name, text: typeof chunk === "string" ? chunk : new TextDecoder().decode(chunk) });

@@ -110,7 +110,11 @@ export function parseCell(source: string): ParsedCell | CellFault {
 
   const last = body.at(-1);
   if (last?.type === "ExpressionStatement") {
-    edits.push({ start: last.expression.start, end: last.expression.start, text: `${HELPERS.value}((` });
+    edits.push({
+      start: last.expression.start,
+      end: last.expression.start,
+      text: `await ${HELPERS.value}((`,
+    });
     edits.push({ start: last.expression.end, end: last.expression.end, text: "))" });
   }
   const names = namesIn(body);
