@@ -31,14 +31,17 @@ export function readingOptionsOf(line: CommandLine): ReadingOptions {
   };
   const same = <T extends string>(words: readonly T[]): ReadonlyMap<string, T> =>
     new Map(words.map((word) => [word, word]));
-  const count = (name: string): number | undefined => {
+  const count = (name: string, most = Number.MAX_SAFE_INTEGER): number | undefined => {
     const text = line.values[name];
     if (text === undefined) return undefined;
     const match = /^(\d{1,15})([KMG]?)$/i.exec(text);
     const value = match === null ? NaN : Number(match[1]) * UNITS[match[2]!.toUpperCase()]!;
-    if (Number.isSafeInteger(value) && value > 0) return value;
+    if (Number.isSafeInteger(value) && value > 0 && value <= most) return value;
+    const upTo = most < Number.MAX_SAFE_INTEGER
+      ? ` and up to ${most}`
+      : ", with K, M or G behind it if need be";
     throw new CommandLineFault(
-      `Cannot use --${name}: it must be a whole number above 0, with K, M or G behind it if need be, got "${text}"`,
+      `Cannot use --${name}: it must be a whole number above 0${upTo}, got "${text}"`,
     );
   };
   const put = <Key extends keyof ReadingOptions>(key: Key, value: ReadingOptions[Key] | undefined): void => {
@@ -54,6 +57,9 @@ export function readingOptionsOf(line: CommandLine): ReadingOptions {
   put("maxRowBytes", count("max-row-bytes"));
   put("maxUnpackedBytes", count("max-unpacked-bytes"));
   put("maxCells", count("max-cells"));
+  // The directory of an archive counts to 65534, and values that lie deeper than this end a program before any rule does.
+  put("maxArchiveFiles", count("max-archive-files", 65_534));
+  put("maxDepth", count("max-depth", 1000));
   if (line.switches.has("follow-links")) options.followLinks = true;
   return options;
 }

@@ -35,6 +35,11 @@ const reading: Readonly<Record<string, TaskOption>> = {
     meaning: "the most that an archive or workbook unpacks to (default: 512M)",
   },
   "max-cells": { value: "N", meaning: "the most cells of a workbook or JSON file (default: 20000000)" },
+  "max-archive-files": { value: "N", meaning: "the most files in an archive (default: 1000)" },
+  "max-depth": {
+    value: "N",
+    meaning: "how deep values of JSON, or elements of GPX, may lie in one another (default: 50; of GPX 100)",
+  },
 };
 
 /** Options of the tasks that read a dig log and a garden log. */

@@ -22,13 +22,14 @@ export interface ParseJsonOptions {
   readonly line?: number;
   /** The most values allowed, all levels together. Default 20 million. */
   readonly maxValues?: number;
+  /** How deep values may lie in one another. Default 50. */
+  readonly maxDepth?: number;
 }
 
 const NUMBER = /-?(?:0|[1-9]\d*)(?:\.\d+)?(?:[eE][+-]?\d+)?/y;
 // deno-lint-ignore no-control-regex
 const PLAIN = /[^"\\\u0000-\u001f]*/y;
 const SPACE = /[ \t]*/y;
-const DEEPEST = 50;
 
 /**
  * Reads a JSON text (RFC 8259) into values with their lines. It is stricter than `JSON.parse` in that no object may have
@@ -37,7 +38,7 @@ const DEEPEST = 50;
  * Throws JsonFault with the line.
  */
 export function parseJsonText(text: string, options: ParseJsonOptions = {}): JsonNode {
-  const { maxValues = 20_000_000 } = options;
+  const { maxValues = 20_000_000, maxDepth = 50 } = options;
   let at = 0, line = options.line ?? 1, values = 0;
   const fault = (rule: string): never => {
     throw new JsonFault(rule, line);
@@ -90,7 +91,9 @@ export function parseJsonText(text: string, options: ParseJsonOptions = {}): Jso
     if (++values > maxValues) {
       fault(`it must have ${maxValues} values or fewer; raise maxCells (--max-cells) if it is meant`);
     }
-    if (depth > DEEPEST) fault(`values must lie ${DEEPEST} deep or less`);
+    if (depth > maxDepth) {
+      fault(`values must lie ${maxDepth} deep or less; raise maxDepth (--max-depth) if it is meant`);
+    }
     const mark = text[at];
     if (mark === "{") {
       const members: [string, JsonNode][] = [];

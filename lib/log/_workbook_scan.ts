@@ -23,6 +23,7 @@ export interface ScanWorkbookOptions {
   readonly file: string;
   readonly maxUnpackedBytes: number;
   readonly maxCells: number;
+  readonly maxArchiveFiles: number;
 }
 
 /** A workbook looked through. */
@@ -58,7 +59,7 @@ function addressOf(ref: string): { row: number; column: number } | null {
  * Throws FileFault as `zipMembers` does, and for XML that is broken or declares a document type.
  */
 export async function scanWorkbook(bytes: Uint8Array, options: ScanWorkbookOptions): Promise<WorkbookScan> {
-  const { file, maxUnpackedBytes, maxCells } = options;
+  const { file, maxUnpackedBytes, maxCells, maxArchiveFiles } = options;
   const refuse = (rule: string, got: string): never => {
     throw new FileFault(`Cannot read ${file}: ${rule}, got ${got}`, { file });
   };
@@ -68,6 +69,7 @@ export async function scanWorkbook(bytes: Uint8Array, options: ScanWorkbookOptio
   const members = await zipMembers(bytes, {
     file,
     maxUnpackedBytes,
+    maxMembers: maxArchiveFiles,
     wanted: (path) => /\.(?:xml|rels)$/i.test(path) && !/^(?:docProps|customXml)\//.test(path),
   });
   const byPath = new Map(members.map((each) => [each.path, each]));
@@ -215,15 +217,16 @@ export async function filledSheets(
   bytes: Uint8Array,
   options: Partial<ScanWorkbookOptions> & { readonly file: string },
 ): Promise<readonly string[]> {
-  const { file, maxUnpackedBytes = 1 << 29, maxCells = 20_000_000 } = options;
+  const { file, maxUnpackedBytes = 1 << 29, maxCells = 20_000_000, maxArchiveFiles = 1000 } = options;
   if (bytes[0] !== 0x50) return [];
   const sheets = await zipMembers(bytes, {
     file,
     maxUnpackedBytes,
+    maxMembers: maxArchiveFiles,
     wanted: (path) => /(?:^|\/)workbook\.xml$/.test(path),
   });
   const text = new TextDecoder().decode(sheets[0]?.bytes ?? new Uint8Array());
   if ((text.match(/<(?:\w+:)?sheet\s/g) ?? []).length < 2) return [];
-  const scan = await scanWorkbook(bytes, { file, maxUnpackedBytes, maxCells });
+  const scan = await scanWorkbook(bytes, { file, maxUnpackedBytes, maxCells, maxArchiveFiles });
   return scan.sheets.filter(({ cells }) => cells > 0).map(({ name }) => name);
 }

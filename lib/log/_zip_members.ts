@@ -10,8 +10,8 @@ export interface ZipMembersOptions {
   readonly file: string;
   /** The most that all members together may unpack to, in bytes. */
   readonly maxUnpackedBytes: number;
-  /** The most members allowed. Default 1000. */
-  readonly maxMembers?: number;
+  /** The most members allowed. */
+  readonly maxMembers: number;
   /** Which members to unpack, by path. Default: all. */
   readonly wanted?: (path: string) => boolean;
 }
@@ -58,7 +58,7 @@ export async function zipMembers(
   bytes: Uint8Array,
   options: ZipMembersOptions,
 ): Promise<readonly ZipMember[]> {
-  const { file, maxUnpackedBytes, maxMembers = 1000, wanted = () => true } = options;
+  const { file, maxUnpackedBytes, maxMembers, wanted = () => true } = options;
   const refuse = (rule: string, got: string): never => {
     throw new FileFault(`Cannot read ${file}: ${rule}, got ${got}`, { file });
   };
@@ -137,7 +137,12 @@ function directory(bytes: Uint8Array, refuse: Refuse, maxMembers: number): Entry
   if (count === 0xffff || start === 0xffffffff) {
     refuse("an archive must be smaller than 4 GB", "a larger kind");
   }
-  if (count > maxMembers) refuse(`an archive must have ${maxMembers} files or fewer`, `${count}`);
+  if (count > maxMembers) {
+    refuse(
+      `an archive must have ${maxMembers} files or fewer`,
+      `${count}; raise maxArchiveFiles (--max-archive-files) if it is meant`,
+    );
+  }
   const entries: Entry[] = [];
   const seen = new Set<string>();
   let at = start;

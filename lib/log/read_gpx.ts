@@ -14,7 +14,6 @@ import {
 } from "./table.ts";
 
 const INSTANCE = "http://www.w3.org/2001/XMLSchema-instance";
-const DEEPEST = 100;
 const MOST_REPEATS = 100;
 
 export const GPX_NOTES = {
@@ -67,7 +66,7 @@ interface Open {
  * ```
  */
 export async function readGpx(bytes: Uint8Array, options: ReadOptions): Promise<Table> {
-  const { file, maxFileBytes = 1 << 29, maxCells = 20_000_000 } = options;
+  const { file, maxFileBytes = 1 << 29, maxCells = 20_000_000, maxDepth = 100 } = options;
   refuseLargeFile(bytes.length, file, maxFileBytes);
   const encoding = options.encoding ?? declaredEncoding(bytes, file);
   const { body, note } = decodeText(bytes, file, encoding === undefined ? {} : { encoding });
@@ -112,7 +111,12 @@ export async function readGpx(bytes: Uint8Array, options: ReadOptions): Promise<
     begun = parser.line;
   });
   parser.on("opentag", (tag) => {
-    if (open.length > DEEPEST) refuse(`elements must lie ${DEEPEST} deep or less`, "deeper ones");
+    if (open.length > maxDepth) {
+      refuse(
+        `elements must lie ${maxDepth} deep or less`,
+        "deeper ones; raise maxDepth (--max-depth) if it is meant",
+      );
+    }
     const parent = open.at(-1);
     if (parent !== undefined) parent.hasChild = true;
     const inExtensions = parent !== undefined && (parent.type === null && parent.value === null);

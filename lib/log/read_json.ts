@@ -16,12 +16,12 @@ export const PASSED_OVER = "What stands beside the list of rows was passed over"
 
 /** Reads a whole JSON file; a fault of it is a fault of the file. */
 export function jsonOfFile(bytes: Uint8Array, options: ReadOptions, notes: TableNotes): JsonNode {
-  const { file, maxFileBytes = 1 << 29, maxCells = 20_000_000, encoding } = options;
+  const { file, maxFileBytes = 1 << 29, maxCells = 20_000_000, maxDepth = 50, encoding } = options;
   refuseLargeFile(bytes.length, file, maxFileBytes);
   const { body, note } = decodeText(bytes, file, encoding === undefined ? {} : { encoding });
   if (note !== null) notes.add(note, 1, "");
   try {
-    return parseJsonText(new TextDecoder().decode(body), { maxValues: maxCells });
+    return parseJsonText(new TextDecoder().decode(body), { maxValues: maxCells, maxDepth });
   } catch (error) {
     if (!(error instanceof JsonFault)) throw error;
     throw new FileFault(`Cannot read ${file}: it must be JSON: ${error.message}, line ${error.line}`, {

@@ -26,7 +26,8 @@ import {
  * ```
  */
 export function readNdjson(bytes: Uint8Array, options: ReadOptions): Table {
-  const { file, maxFileBytes = 1 << 29, maxRowBytes = 1 << 20, maxCells = 20_000_000, encoding } = options;
+  const { file, maxFileBytes = 1 << 29, maxRowBytes = 1 << 20, maxCells = 20_000_000 } = options;
+  const { maxDepth = 50, encoding } = options;
   refuseLargeFile(bytes.length, file, maxFileBytes);
   const { body, note } = decodeText(bytes, file, encoding === undefined ? {} : { encoding });
   const notes = new TableNotes();
@@ -50,7 +51,7 @@ export function readNdjson(bytes: Uint8Array, options: ReadOptions): Table {
       continue;
     }
     try {
-      const node = parseJsonText(text, { line, maxValues: maxCells });
+      const node = parseJsonText(text, { line, maxValues: maxCells, maxDepth });
       if (node.kind === "object") {
         objects++;
         rows.add(node);

@@ -112,8 +112,14 @@ function chooseSheet(sheets: readonly SheetScan[], file: string, wanted: string 
  */
 export async function readXlsx(bytes: Uint8Array, options: ReadOptions): Promise<Table> {
   const { file, maxFileBytes = 1 << 29, maxUnpackedBytes = 1 << 29, maxCells = 20_000_000 } = options;
+  const { maxArchiveFiles = 1000 } = options;
   refuseLargeFile(bytes.length, file, maxFileBytes);
-  const { sheets, repacked } = await scanWorkbook(bytes, { file, maxUnpackedBytes, maxCells });
+  const { sheets, repacked } = await scanWorkbook(bytes, {
+    file,
+    maxUnpackedBytes,
+    maxCells,
+    maxArchiveFiles,
+  });
   const sheet = chooseSheet(sheets, file, options.sheet);
   const { readSheet } = await import("read-excel-file/universal");
   let data: unknown[][];

@@ -14,12 +14,13 @@ const CLUTTER = /(?:^|\/)(?:__MACOSX\/|\._|\.DS_Store$|Thumbs\.db$|desktop\.ini$
  * Throws FileFault as `zipMembers` does, and where there is no log or an archive inside.
  */
 export async function zippedFiles(bytes: Uint8Array, options: ReadOptions): Promise<readonly LogFile[]> {
-  const { file, maxUnpackedBytes = 1 << 29, maxFileBytes = 1 << 29 } = options;
+  const { file, maxUnpackedBytes = 1 << 29, maxFileBytes = 1 << 29, maxArchiveFiles = 1000 } = options;
   refuseLargeFile(bytes.length, file, maxFileBytes);
   let inner: string | null = null;
   const members = await zipMembers(bytes, {
     file,
     maxUnpackedBytes,
+    maxMembers: maxArchiveFiles,
     wanted(path) {
       if (CLUTTER.test(path)) return false;
       if (/\.(?:zip|gz|7z|rar|tar|tgz)$/i.test(path)) inner ??= path;

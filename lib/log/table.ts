@@ -72,6 +72,10 @@ export interface ReadOptions {
   readonly maxUnpackedBytes?: number;
   /** The most cells that a workbook or a JSON file may have, empty ones within its rows counted. Default 20 million. */
   readonly maxCells?: number;
+  /** The most files that an archive or a workbook may hold. Default 1000. */
+  readonly maxArchiveFiles?: number;
+  /** How deep the values of JSON, or the elements of GPX, may lie in one another. Default 50, of GPX 100. */
+  readonly maxDepth?: number;
   /** The encoding of a text file. Default: its byte order mark, else UTF-8. */
   readonly encoding?: Encoding;
   /** What splits the fields of a text file. Default: found out from its heading row. */

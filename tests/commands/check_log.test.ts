@@ -142,6 +142,9 @@ Rejected rows (2), every rule that they break:
     expect((await checkLog("log.csv", "--max-cells", "2x")).stderr).toBe(
       'Cannot use --max-cells: it must be a whole number above 0, with K, M or G behind it if need be, got "2x"\n',
     );
+    expect((await checkLog("log.csv", "--max-depth", "1K")).stderr).toBe(
+      'Cannot use --max-depth: it must be a whole number above 0 and up to 1000, got "1K"\n',
+    );
     expect((await checkLog()).stderr).toBe("Cannot check: name a dig log, or a garden log with --trials\n");
   });
 });

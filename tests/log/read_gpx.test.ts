@@ -97,7 +97,7 @@ describe("readGpx() refuses, with the line", () => {
     [
       "elements without end",
       gpx(`<wpt lat="1" lon="2"><extensions>${"<t:a>".repeat(200)}`),
-      "elements must lie 100 deep or less, got deeper ones on line 3",
+      "elements must lie 100 deep or less, got deeper ones; raise maxDepth (--max-depth) if it is meant on line 3",
     ],
   ])("%s", async (_, text, message) => {
     const fault = await faultOf(() => read(text));

@@ -75,7 +75,10 @@ describe("readJson()", () => {
     ['[{"a":NaN}]', 'it must be JSON: a value must follow, got "NaN}]", line 1'],
     ['[{"a":1}] x', 'it must be JSON: nothing must follow the value, got "x", line 1'],
     ['[{"a":"\\x"}]', 'it must be JSON: a backslash must begin an escape of JSON, got "\\\\x\\"}]", line 1'],
-    [`${"[".repeat(60)}`, "it must be JSON: values must lie 50 deep or less, line 1"],
+    [
+      `${"[".repeat(60)}`,
+      "it must be JSON: values must lie 50 deep or less; raise maxDepth (--max-depth) if it is meant, line 1",
+    ],
     ["[]", "it must hold a row, got an empty list"],
     ["[{}]", "a row must be an object with a value, got none"],
     ["3", "it must hold a list of objects, one a row, got a single value"],
@@ -88,6 +91,14 @@ describe("readJson()", () => {
     const fault = await faultOf(() => json(text));
     expect(fault).toBeInstanceOf(FileFault);
     expect(fault.message).toBe(`Cannot read log.json: ${message}`);
+  });
+
+  test("has a limit on depth that an option raises", async () => {
+    const deep = `[${'{"a":'.repeat(60)}1${"}".repeat(60)}]`;
+    expect((await faultOf(() => json(deep, { maxDepth: 60 }))).message).toContain("must lie 60 deep or less");
+    expect(json(deep, { maxDepth: 61 }).headings).toEqual([Array(60).fill("a").join(".")]);
+    // The most that the command line takes.
+    expect(json(`[${'{"a":'.repeat(999)}1${"}".repeat(999)}]`, { maxDepth: 1000 }).rowCount).toBe(1);
   });
 
   test("has a limit on cells that an option raises", async () => {

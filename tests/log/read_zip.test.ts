@@ -2,7 +2,7 @@ import { strToU8, zipSync } from "fflate";
 import { describe, expect, test } from "vitest";
 import { expandLogFile, FileFault, loadDigLog, loadGardenLog, machinesInArchive } from "../../lib/log/mod.ts";
 import { crc32, zipMembers } from "../../lib/log/_zip_members.ts";
-import { readZip } from "../../lib/log/read_zip.ts";
+import { readZip, zippedFiles } from "../../lib/log/read_zip.ts";
 import { faultOf, file, MACHINES_JSON, oneMachine } from "./_helpers.ts";
 
 const CSV = "signal_id,site,readings_right,readings_left\n1,Hay wharf,300,310\n";
@@ -121,7 +121,15 @@ describe("readZip() refuses", () => {
       "an archive must hold a log, got none by its file names",
     );
     const many = Object.fromEntries(Array.from({ length: 1001 }, (_, i) => [`${i}.txt`, "x"]));
-    expect(await message(zip(many))).toBe("an archive must have 1000 files or fewer, got 1001");
+    expect(await message(zip(many))).toBe(
+      "an archive must have 1000 files or fewer, got 1001; raise maxArchiveFiles (--max-archive-files) if it is meant",
+    );
+    const raised = zip({ ...many, "a.csv": CSV });
+    expect(await message(raised, { maxArchiveFiles: 1001 })).toContain(
+      "must have 1001 files or fewer, got 1002",
+    );
+    expect((await zippedFiles(raised, { file: "log.zip", maxArchiveFiles: 1002 })).map(({ name }) => name))
+      .toContain("log.zip/a.csv");
     expect(await message(patched(zip({ "a.csv": CSV, "b.csv": CSV }), "b.csv", "a.csv"))).toBe(
       'no two files of an archive may share a name, got "a.csv"',
     );
@@ -148,7 +156,7 @@ test("zipMembers() reads what was stored and what was deflated, in the order of 
     a: strToU8("x".repeat(1000)),
     empty: strToU8(""),
   });
-  const members = await zipMembers(bytes, { file: "x.zip", maxUnpackedBytes: 2000 });
+  const members = await zipMembers(bytes, { file: "x.zip", maxUnpackedBytes: 2000, maxMembers: 10 });
   expect(members.map(({ path, bytes }) => [path, bytes.length])).toEqual([["b", 6], ["a", 1000], [
     "empty",
     0,
