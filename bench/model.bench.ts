@@ -84,13 +84,14 @@ async function fits(folder: string): Promise<void> {
   workers.end();
 }
 
-/** Every fold's forest and the shuffles of every feature, as the model notebook does it. */
+/** Every fold's forest and the shuffles of every feature, each forest asked again, as scikit-learn does it. */
 function validate({ x, outcome }: ForestRows) {
   const found = groupFolds(x, outcome, { most: 10 });
   if (found.kind !== "folds") throw new Error(found.reason);
   const engine = outcomeForest({ trees: TREES, leastLeaf: 1, features: x.names });
-  crossValidate(x, outcome, { seed: 1, folds: found, engines: [engine] });
-  permutationImportance(x, outcome, { seed: 1, folds: found, engine, repeats: 5 });
+  const [of] = crossValidate(x, outcome, { seed: 1, folds: found, engines: [engine], keepModels: true });
+  if (of?.kind !== "predicted") throw new Error(of?.reason);
+  permutationImportance(x, outcome, { seed: 1, folds: found, engine, models: of.models, repeats: 5 });
   return found;
 }
 

@@ -15,13 +15,7 @@ const MOST_BINS = 255;
 /** Bins a column (NaN = missing): one bin a distinct value up to 255 of them, else bins of about equal counts. */
 export function binFeature(column: Float64Array): BinnedFeature {
   const sorted = presentOf(column).sort();
-  const distinct: number[] = [], ends: number[] = [];
-  for (let i = 0; i < sorted.length; i++) {
-    if (i + 1 === sorted.length || sorted[i + 1]! !== sorted[i]!) {
-      distinct.push(sorted[i]! + 0);
-      ends.push(i + 1);
-    }
-  }
+  const ends = endsOf(sorted), distinct = Float64Array.from(ends, (end) => sorted[end - 1]! + 0);
   const low: number[] = [], high: number[] = [];
   if (distinct.length <= MOST_BINS) {
     low.push(...distinct);
@@ -47,6 +41,16 @@ export function binFeature(column: Float64Array): BinnedFeature {
     anyMissing: sorted.length < column.length,
     exact: distinct.length <= MOST_BINS,
   };
+}
+
+/** Where each distinct value of a sorted list ends. */
+function endsOf(sorted: Float64Array): Int32Array {
+  const ends = new Int32Array(sorted.length);
+  let count = 0;
+  for (let i = 1; i <= sorted.length; i++) {
+    if (i === sorted.length || sorted[i] !== sorted[i - 1]) ends[count++] = i;
+  }
+  return ends.subarray(0, count);
 }
 
 function presentOf(column: Float64Array): Float64Array {

@@ -15,10 +15,8 @@ const hand = self as unknown as {
 hand.onmessage = ({ data: { columns, outcome, options } }) => {
   try {
     const { trees } = growForest(columns, outcome, options);
-    const buffers = trees.flatMap((tree) =>
-      Object.values(tree).map((list: { buffer: ArrayBuffer }) => list.buffer)
-    );
-    hand.postMessage({ trees }, buffers);
+    const buffers = trees.flatMap((tree) => Object.values(tree).map(({ buffer }) => buffer as ArrayBuffer));
+    hand.postMessage({ trees }, [...new Set(buffers)]);
   } catch (error) {
     hand.postMessage({ failed: (error as Error).message });
   }

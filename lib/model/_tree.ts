@@ -21,7 +21,33 @@ export interface GrowOptions {
   /** Least sum of row counts (not weights) in a leaf. */
   readonly leastLeaf: number;
   readonly mostDepth: number;
-  readonly chance: Chance | null;
+}
+
+/** What a split must gain, a row: so little is a rounding error. */
+const LEAST_GAIN = 1e-10;
+
+/** A whole number from 0 to under `below`: the high half of a random word times it. */
+function wordBelow(chance: Chance, below: number): number {
+  return Math.floor(chance.word() * below / 4294967296);
+}
+
+/**
+ * How much a split lowers the Gini index: with l of t cases of a class and s of n in all on one side, the sum over classes of
+ * (n l - t s)^2 / (s (n - s)), times what is the same for every split of a node.
+ */
+function gainOf(
+  side: Float64Array,
+  more: Float64Array | null,
+  total: Float64Array,
+  size: number,
+  all: number,
+): number {
+  let squares = 0;
+  for (let k = 0; k < total.length; k++) {
+    const apart = all * (more === null ? side[k]! : side[k]! + more[k]!) - total[k]! * size;
+    squares += apart * apart;
+  }
+  return squares / (size * (all - size));
 }
 
 /** Room used again from tree to tree. */
@@ -34,14 +60,20 @@ export class Grower {
   readonly #gone: Float64Array;
   readonly #scratch: Int32Array;
   readonly #order: Int32Array;
+  readonly #weight: Float64Array;
   /** The bin of the split at each node of the tree grown last, for rows that are binned already. */
   splitBin: Int16Array = new Int16Array(0);
+  /** How often each row was drawn for the tree grown last. */
+  readonly draws: Int32Array;
 
   constructor(
     readonly features: readonly BinnedFeature[],
     readonly outcome: Uint8Array,
     readonly options: GrowOptions,
+    readonly weights: Float64Array | undefined,
   ) {
+    this.draws = new Int32Array(outcome.length);
+    this.#weight = new Float64Array(outcome.length);
     const { classes } = options;
     this.#histogram = new Float64Array(256 * classes);
     this.#left = new Float64Array(classes);
@@ -51,9 +83,28 @@ export class Grower {
     this.#order = new Int32Array(features.length);
   }
 
-  /** Grows one tree on rows with an integer count (0: left out) and a weight a row, `weight` including the count. */
-  grow(count: Int32Array, weight: Float64Array, chance: Chance | null): Tree {
-    const { features, outcome } = this;
+  /** Draws rows and what each then weighs. */
+  #draw(chance: Chance, bootstrap: boolean): void {
+    const { draws, weights } = this, weight = this.#weight, n = draws.length;
+    draws.fill(bootstrap ? 0 : 1);
+    if (bootstrap) { for (let i = 0; i < n; i++) draws[wordBelow(chance, n)]! += 1; }
+    weight.set(draws);
+    if (weights === undefined) return;
+    let weighs = false;
+    for (let i = 0; i < n; i++) {
+      weight[i]! *= weights[i]!;
+      if (weight[i]! > 0) weighs = true;
+    }
+    // A draw that missed every row with a weight learns from all of them.
+    if (weighs) return;
+    draws.fill(1);
+    weight.set(weights);
+  }
+
+  /** Grows a tree on rows drawn with replacement, or on every row once. */
+  grow(chance: Chance, bootstrap: boolean): Tree {
+    this.#draw(chance, bootstrap);
+    const { features, outcome, draws: count } = this, weight = this.#weight;
     const { classes, tryFeatures, leastLeaf, mostDepth } = this.options;
     const p = features.length;
     const rows = new Int32Array(outcome.length);
@@ -84,25 +135,19 @@ export class Grower {
         total[outcome[row]!]! += weight[row]!;
         cases += count[row]!;
       }
-      let all = 0, met = 0, squares = 0;
+      let all = 0, met = 0;
       for (let k = 0; k < classes; k++) {
         all += total[k]!;
-        squares += total[k]! * total[k]!;
         if (total[k]! > 0) met++;
       }
       for (let k = 0; k < classes; k++) shares[node * classes + k] = total[k]! / all;
       if (met < 2 || cases < 2 * leastLeaf || depth[node]! >= mostDepth) continue;
-      const parent = squares / all;
-      let best = parent + 1e-10 * all, bestFeature = -1, bestBin = 0, bestNext = 0, bestMissingLeft = 0;
+      let best = LEAST_GAIN * all * all, bestFeature = -1, bestBin = 0, bestNext = 0, bestMissingLeft = 0;
       let looked = 0;
       for (let d = 0; d < p && looked < tryFeatures; d++) {
-        if (chance !== null) {
-          const pick = d + Math.floor(chance.next() * (p - d));
-          const swap = order[d]!;
-          order[d] = order[pick]!;
-          order[pick] = swap;
-        }
-        const j = order[d]!;
+        const pick = d + wordBelow(chance, p - d), j = order[pick]!;
+        order[pick] = order[d]!;
+        order[d] = j;
         const codes = features[j]!.codes;
         touched.fill(0);
         for (let r = from; r < to; r++) {
@@ -137,18 +182,11 @@ export class Grower {
             distinct++;
             if (previous >= 0) {
               const rightCases = presentCases - leftCases;
-              const rightAll = all - missingAll - leftAll;
               // Missing to the right.
               if (leftCases >= leastLeaf && rightCases + missingCases >= leastLeaf) {
-                let a = 0, b = 0;
-                for (let k = 0; k < classes; k++) {
-                  const l = leftSum[k]!, r = total[k]! - l;
-                  a += l * l;
-                  b += r * r;
-                }
-                const right = rightAll + missingAll, score = a * right + b * leftAll, over = leftAll * right;
-                if (score > best * over) {
-                  best = score / over;
+                const score = gainOf(leftSum, null, total, leftAll, all);
+                if (score > best) {
+                  best = score;
                   bestFeature = j;
                   bestBin = previous;
                   bestNext = bin;
@@ -157,15 +195,9 @@ export class Grower {
               }
               // Missing to the left.
               if (missingCases > 0 && leftCases + missingCases >= leastLeaf && rightCases >= leastLeaf) {
-                let a = 0, b = 0;
-                for (let k = 0; k < classes; k++) {
-                  const l = leftSum[k]! + gone[k]!, r = total[k]! - l;
-                  a += l * l;
-                  b += r * r;
-                }
-                const side = leftAll + missingAll, score = a * rightAll + b * side, over = side * rightAll;
-                if (score > best * over) {
-                  best = score / over;
+                const score = gainOf(leftSum, gone, total, leftAll + missingAll, all);
+                if (score > best) {
+                  best = score;
                   bestFeature = j;
                   bestBin = previous;
                   bestNext = bin;
@@ -187,15 +219,9 @@ export class Grower {
         }
         // Missing or not.
         if (missingCases >= leastLeaf && presentCases >= leastLeaf && presentCases > 0) {
-          let a = 0, b = 0;
-          for (let k = 0; k < classes; k++) {
-            const r = gone[k]!, l = total[k]! - r;
-            a += l * l;
-            b += r * r;
-          }
-          const present = all - missingAll, score = a * missingAll + b * present, over = present * missingAll;
-          if (score > best * over) {
-            best = score / over;
+          const score = gainOf(gone, null, total, missingAll, all);
+          if (score > best) {
+            best = score;
             bestFeature = j;
             bestBin = MISSING_BIN - 1;
             bestNext = MISSING_BIN;

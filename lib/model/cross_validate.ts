@@ -1,10 +1,16 @@
-import { checkFit, type Classifier } from "./classifier.ts";
+import { checkFit, type Classifier, type Model } from "./classifier.ts";
 import { type FeatureTable, takeRows } from "./feature_table.ts";
 import type { Folds } from "./folds.ts";
 
 /** One engine's probabilities for rows it had not seen, or the reason why it has none. */
 export type OutOfFold =
-  | { readonly kind: "predicted"; readonly name: string; readonly probabilities: Float64Array }
+  | {
+    readonly kind: "predicted";
+    readonly name: string;
+    readonly probabilities: Float64Array;
+    /** The model of each fold, where they were to be kept; else none. */
+    readonly models: readonly Model[];
+  }
   | { readonly kind: "refused"; readonly name: string; readonly reason: string };
 
 /** Options of {@link crossValidate}. */
@@ -12,6 +18,8 @@ export interface CrossValidateOptions {
   readonly seed: number;
   /** A weight of 0 or above a row, used in learning only. Default: 1 each. */
   readonly weights?: Float64Array;
+  /** Whether the model of each fold is kept, to be asked again. Default false. */
+  readonly keepModels?: boolean;
 }
 
 /**
@@ -62,17 +70,19 @@ export function crossValidate(
     };
   });
   return engines.map((engine): OutOfFold => {
-    const probabilities = new Float64Array(3 * x.n);
+    const probabilities = new Float64Array(3 * x.n), models: Model[] = [];
     try {
       for (const part of parts) {
         const fitting = part.learnWeights ? { seed, weights: part.learnWeights } : { seed };
-        const found = engine.fit(part.learnX, part.learnOutcome, fitting).probabilities(part.testX);
+        const model = engine.fit(part.learnX, part.learnOutcome, fitting);
+        if (options.keepModels) models.push(model);
+        const found = model.probabilities(part.testX);
         part.test.forEach((row, i) => probabilities.set(found.subarray(3 * i, 3 * i + 3), 3 * row));
       }
     } catch (error) {
       if (error instanceof RangeError) return { kind: "refused", name: engine.name, reason: error.message };
       throw error;
     }
-    return { kind: "predicted", name: engine.name, probabilities };
+    return { kind: "predicted", name: engine.name, probabilities, models };
   });
 }

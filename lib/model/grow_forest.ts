@@ -1,7 +1,8 @@
 import { type Chance, chance } from "../numbers/mod.ts";
 import { binFeature, type BinnedFeature } from "./_bins.ts";
+import { sharesOfMany } from "./_shares_of_many.ts";
+import { MOST_QUICK_ROWS, QuickGrower } from "./_quick_grower.ts";
 import { Grower, leafOfBins, leafOfColumns, type Tree } from "./_tree.ts";
-import { MOST_QUICK_ROWS, ThreeClassGrower } from "./_tree_three.ts";
 
 /** Options of {@link growForest}. */
 export interface GrowForestOptions {
@@ -116,32 +117,18 @@ export function growForest(
   if (weights && !weights.some((weight) => weight > 0)) refuse("one weight must be above 0");
 
   const features = columns.map(binFeature);
-  const growing = { classes, tryFeatures, leastLeaf, mostDepth, chance: null };
-  const quick = weights === undefined && classes <= 3 && n <= MOST_QUICK_ROWS
-    ? new ThreeClassGrower(features, outcome, growing)
-    : null;
-  const slow = quick === null ? new Grower(features, outcome, growing) : null;
+  const growing = { classes, tryFeatures, leastLeaf, mostDepth };
+  const grower = weights === undefined && classes <= 3 && n <= MOST_QUICK_ROWS
+    ? new QuickGrower(features, outcome, growing)
+    : new Grower(features, outcome, growing, weights);
   const grown: Tree[] = [];
   const shares = new Float64Array(outOfBag ? n * classes : 0);
   const counts = new Int32Array(outOfBag ? n : 0);
   const lost = new Float64Array(importance ? p : 0);
-  const draws = new Int32Array(n), weight = new Float64Array(n);
   let importanceTrees = 0;
   for (let t = 0; t < treeCount; t++) {
-    const stream = chance(seed, "model/forest", firstTree + t);
-    draws.fill(bootstrap ? 0 : 1);
-    if (bootstrap) { for (let i = 0; i < n; i++) draws[Math.floor(stream.next() * n)]! += 1; }
-    if (weights) {
-      let weighs = false;
-      for (let i = 0; i < n; i++) {
-        weight[i] = draws[i]! * weights[i]!;
-        if (weight[i]! > 0) weighs = true;
-      }
-      // A draw that missed every row with a weight learns from all of them.
-      if (!weighs) { for (let i = 0; i < n; i++) [draws[i], weight[i]] = [1, weights[i]!]; }
-    } else if (quick === null) weight.set(draws);
-    const tree = quick === null ? slow!.grow(draws, weight, stream) : quick.grow(draws, stream);
-    const { splitBin } = (quick ?? slow)!;
+    const tree = grower.grow(chance(seed, "model/forest", firstTree + t), bootstrap);
+    const { splitBin, draws } = grower;
     grown.push(tree);
     if (outOfBag) {
       const left: number[] = [];
@@ -206,6 +193,9 @@ function addLosses(
   }
 }
 
+/** From so many rows on it pays to hand trees to the compiled code. */
+const MANY_ROWS = 16;
+
 /** The last column that trees ask for, worked out once: a verdict in the field asks the same trees again and again. */
 const lastColumns = new WeakMap<readonly Tree[], number>();
 
@@ -239,6 +229,7 @@ export function forestShares(
   if (needed >= columns.length) {
     throw new RangeError(`Cannot use forest: it asks for ${needed + 1} columns, got ${columns.length}`);
   }
+  if (n >= MANY_ROWS) return sharesOfMany(forest, columns);
   const shares = new Float64Array(n * classes);
   for (const tree of trees) {
     for (let i = 0; i < n; i++) {

@@ -1,5 +1,5 @@
 import { type Chance, chance, type Estimate } from "../numbers/mod.ts";
-import type { Classifier } from "./classifier.ts";
+import type { Classifier, Model } from "./classifier.ts";
 import { type FeatureTable, takeRows } from "./feature_table.ts";
 import type { Folds } from "./folds.ts";
 import { ratioBySite } from "./ratio_by_site.ts";
@@ -18,31 +18,45 @@ export interface PermutationImportanceOptions {
   readonly engine: Classifier;
   /** Features shuffled together, by the name of the group. Default: each feature of the table by itself. */
   readonly groups?: Readonly<Record<string, readonly string[]>>;
+  /** The model of each fold, where `crossValidate` kept them. Default: they are fitted anew. */
+  readonly models?: readonly Model[];
   /** Shuffles a fold, averaged. Default 5. */
   readonly repeats?: number;
   /** What intervals go by, for `n`. Default "sites". */
   readonly units?: string;
 }
 
-/** The table with some columns shuffled, values and reasons together, among the rows of each site. */
-function shuffled(x: FeatureTable, places: readonly number[], stream: Chance): FeatureTable {
-  const from = Int32Array.from({ length: x.n }, (_, i) => i);
+/** Where each row's values come from when they are shuffled among the rows of its site. */
+function shuffledRows(x: FeatureTable, rowsAt: readonly (readonly number[])[], stream: Chance): Int32Array {
+  const from = new Int32Array(x.n);
+  for (const rows of rowsAt) stream.shuffle(rows).forEach((row, at) => from[rows[at]!] = row);
+  return from;
+}
+
+/** The rows of each site, sites in the order of their numbers. */
+function rowsBySite({ n, groups: { site } }: FeatureTable): number[][] {
   const rowsAt = new Map<number, number[]>();
-  x.groups.site.forEach((site, i) => {
-    const rows = rowsAt.get(site);
+  for (let i = 0; i < n; i++) {
+    const rows = rowsAt.get(site[i]!);
     if (rows) rows.push(i);
-    else rowsAt.set(site, [i]);
-  });
-  for (const site of [...rowsAt.keys()].sort((a, b) => a - b)) {
-    const rows = rowsAt.get(site)!;
-    stream.shuffle(rows).forEach((row, at) => from[rows[at]!] = row);
+    else rowsAt.set(site[i]!, [i]);
   }
-  const columns = [...x.columns], whyMissing = [...x.whyMissing];
+  return [...rowsAt.keys()].sort((a, b) => a - b).map((at) => rowsAt.get(at)!);
+}
+
+/** Rows, again and again, with other rows' values in some places; whether a value is missing goes with it. */
+function withValuesOf(
+  x: FeatureTable,
+  rows: number[],
+  from: number[],
+  places: readonly number[],
+): FeatureTable {
+  const own = takeRows(x, rows), columns = [...own.columns], whyMissing = [...own.whyMissing];
   for (const place of places) {
     columns[place] = Float64Array.from(from, (row) => x.columns[place]![row]!);
     whyMissing[place] = Uint8Array.from(from, (row) => x.whyMissing[place]![row]!);
   }
-  return { ...x, columns, whyMissing };
+  return { ...own, columns, whyMissing };
 }
 
 /**
@@ -90,22 +104,41 @@ export function permutationImportance(
       return place;
     })
   );
+  if (options.models && options.models.length !== folds.count) {
+    throw new RangeError(
+      `Cannot tell importance: need a model for each of ${folds.count} folds, got ${options.models.length}`,
+    );
+  }
   const growth = names.map(() => new Float64Array(x.n));
   for (let fold = 0; fold < folds.count; fold++) {
     const learn: number[] = [], test: number[] = [];
     folds.of.forEach((of, row) => (of === fold ? test : learn).push(row));
-    const model = engine.fit(takeRows(x, learn), Uint8Array.from(learn, (row) => outcome[row]!), { seed });
-    const asked = takeRows(x, test);
+    const model = options.models?.[fold] ??
+      engine.fit(takeRows(x, learn), Uint8Array.from(learn, (row) => outcome[row]!), { seed });
+    const asked = takeRows(x, test), rowsAt = rowsBySite(asked);
     const plain = model.probabilities(asked);
     names.forEach((name, g) => {
+      const differs = (i: number, from: number): boolean =>
+        places[g]!.some((place) =>
+          !Object.is(asked.columns[place]![i], asked.columns[place]![from]) ||
+          asked.whyMissing[place]![i] !== asked.whyMissing[place]![from]
+        );
+      // A row given what it had already loses nothing.
+      const rows: number[] = [], given: number[] = [];
       for (let repeat = 0; repeat < repeats; repeat++) {
         const stream = chance(seed, `model/importance ${name}`, fold * repeats + repeat);
-        const blind = model.probabilities(shuffled(asked, places[g]!, stream));
-        test.forEach((row, i) => {
-          const at = 3 * i + outcome[row]!;
-          growth[g]![row]! += Math.log(plain[at]! / blind[at]!) / repeats;
+        shuffledRows(asked, rowsAt, stream).forEach((from, i) => {
+          if (!differs(i, from)) return;
+          rows.push(i);
+          given.push(from);
         });
       }
+      if (rows.length === 0) return;
+      const blind = model.probabilities(withValuesOf(asked, rows, given, places[g]!));
+      rows.forEach((i, at) => {
+        const row = test[i]!, code = outcome[row]!;
+        growth[g]![row]! += Math.log(plain[3 * i + code]! / blind[3 * at + code]!) / repeats;
+      });
     });
   }
   const one = new Float64Array(x.n).fill(1);

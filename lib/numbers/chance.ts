@@ -2,6 +2,10 @@
 export interface Chance {
   /** A double in [0, 1) with 53 random bits. */
   next(): number;
+  /** A whole number of 32 random bits, from 0 to 4294967295. */
+  word(): number;
+  /** The four words the stream goes on from, each a signed whole number of 32 bits: for the same generator elsewhere. */
+  state(): Int32Array;
   /** A whole number from 0 to `below` - 1, each as likely. */
   integer(below: number): number;
   /** A draw from the standard normal distribution (Box and Muller 1958). */
@@ -81,6 +85,24 @@ class Stream implements Chance {
     state[2] = c ^ shiftedAgain;
     state[3] = rotate(d, 11);
     return ((high >>> 5) * 67108864 + (low >>> 6)) / 9007199254740992;
+  }
+
+  word(): number {
+    const state = this.#state;
+    const a = state[0]!, b = state[1]!;
+    let c = state[2]!, d = state[3]!;
+    const word = Math.imul(rotate(Math.imul(b, 5), 7), 9), shifted = b << 9;
+    c ^= a;
+    d ^= b;
+    state[1] = b ^ c;
+    state[0] = a ^ d;
+    state[2] = c ^ shifted;
+    state[3] = rotate(d, 11);
+    return word >>> 0;
+  }
+
+  state(): Int32Array {
+    return this.#state.slice();
   }
 
   integer(below: number): number {

@@ -20,18 +20,49 @@ const wrong = (shares: Float64Array, outcome: Uint8Array, k: number) =>
 
 describe("growForest()", () => {
   test("the quick way for three classes and the general way grow the same trees", () => {
-    const { columns, outcome } = made(8, 400, 5);
-    const holed = columns.map((column, j) =>
-      j < 2 ? column.map((value, i) => (i * 7 + j) % 5 === 0 ? NaN : value) : column
-    );
-    for (const [leastLeaf, x] of [[1, columns], [4, holed]] as const) {
-      const options = { seed: 2, trees: 12, leastLeaf };
-      const quick = growForest(x, outcome, options);
-      // Weights of one change nothing but the way.
-      const general = growForest(x, outcome, { ...options, weights: new Float64Array(400).fill(1) });
-      expect(quick.trees).toEqual(general.trees);
-      expect(quick.outOfBag).toEqual(general.outOfBag);
+    const few = (column: Float64Array) => column.map((value) => Math.round(2 * value));
+    const holed = (column: Float64Array, j: number) =>
+      column.map((value, i) => (i * 7 + j) % 5 === 0 ? NaN : value);
+    const cases = [[1, 400, false, false], [4, 400, true, false], [1, 700, true, true], [
+      2,
+      90,
+      false,
+      true,
+    ]] as const;
+    for (const [at, [leastLeaf, n, holes, ties]] of cases.entries()) {
+      const { columns, outcome } = made(8 + at, n, 5);
+      const x = columns.map((column, j) => {
+        const rounded = ties && j % 2 === 0 ? few(column) : column;
+        return holes && j < 3 ? holed(rounded, j) : rounded;
+      });
+      for (const [classes, codes] of [[3, outcome], [2, outcome.map((code) => Math.min(code, 1))]] as const) {
+        for (const more of [{}, { mostDepth: 3 }, { bootstrap: false, tryFeatures: 5 }, { tryFeatures: 1 }]) {
+          const options = { seed: 2, trees: 12, leastLeaf, classes, ...more };
+          const quick = growForest(x, codes, options);
+          // Weights of one change nothing but the way.
+          const general = growForest(x, codes, { ...options, weights: new Float64Array(n).fill(1) });
+          expect(quick.trees).toEqual(general.trees);
+          expect(quick.outOfBag).toEqual(general.outOfBag);
+        }
+      }
     }
+  });
+  test("a forest after a larger one is the same as by itself", () => {
+    const small = made(1, 60, 3), large = made(2, 3000, 6), options = { seed: 5, trees: 3 };
+    const alone = growForest(small.columns, small.outcome, options);
+    growForest(large.columns, large.outcome, options);
+    expect(growForest(small.columns, small.outcome, options)).toEqual(alone);
+  });
+  test("shares of many rows are those of one row at a time", () => {
+    const { columns, outcome } = made(5, 203, 4);
+    const holed = columns.map((column, j) => column.map((value, i) => (i + j) % 6 === 0 ? NaN : value));
+    const forest = growForest(holed, outcome, { seed: 1, trees: 30 });
+    const together = forestShares(forest, holed);
+    const apart = Array.from(
+      { length: 203 },
+      (_, i) => [...forestShares(forest, holed.map((column) => column.slice(i, i + 1)))],
+    );
+    expect([...together]).toEqual(apart.flat());
   });
   test("grows the same trees for one seed and others for another; more trees begin with the fewer", () => {
     const { columns, outcome } = made(1, 120, 4);

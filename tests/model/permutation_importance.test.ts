@@ -1,4 +1,5 @@
 import { describe, expect, test } from "vitest";
+import { crossValidate } from "../../lib/model/cross_validate.ts";
 import { type Folds, groupFolds } from "../../lib/model/folds.ts";
 import { outcomeForest } from "../../lib/model/forest.ts";
 import { permutationImportance } from "../../lib/model/permutation_importance.ts";
@@ -11,6 +12,10 @@ import { madeSeason } from "./_season.ts";
 const table = learningTables(madeSeason({ signals: 240, sites: 8 }))[0]!;
 const x = takeFeatures(table.x, ["centre", "asymmetry", "indicatedDepthCm"]);
 const folds = groupFolds(x, table.outcome) as Folds;
+
+const fail = (text: string): never => {
+  throw new Error(text);
+};
 
 describe("permutationImportance()", () => {
   test("finds the centre a forest lives by, and nothing in a depth that was drawn without regard to the hole", () => {
@@ -31,6 +36,20 @@ describe("permutationImportance()", () => {
     });
     expect(asymmetry!.lossGrowth).toMatchObject({ value: 0 });
     expect(x).toEqual(before);
+  });
+  test("asks the models a validation kept, one a fold, as it asks those it fits itself", () => {
+    const engine = outcomeForest({ features: x.names, trees: 20 });
+    const [of] = crossValidate(x, table.outcome, { seed: 1, folds, engines: [engine], keepModels: true });
+    if (of?.kind !== "predicted") throw new Error("refused");
+    const options = { seed: 1, folds, engine, repeats: 2 };
+    const refusing = { ...engine, fit: () => fail("fitted again") };
+    expect(permutationImportance(x, table.outcome, { ...options, engine: refusing, models: of.models }))
+      .toEqual(
+        permutationImportance(x, table.outcome, options),
+      );
+    expect(() => permutationImportance(x, table.outcome, { ...options, models: of.models.slice(1) })).toThrow(
+      `need a model for each of ${folds.count} folds, got ${folds.count - 1}`,
+    );
   });
   test("shuffles groups together and refuses what is not there", () => {
     const groups = { all: ["centre", "asymmetry"] };
