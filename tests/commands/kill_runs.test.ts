@@ -66,3 +66,11 @@ test("a broken write-up, an orphan or a failing next run is counted as not in or
   const page = killPage({ command: "x", ...summary, bad: 3, share_bad, found: kills });
   expect(page).toContain("| not in order | 3 of 6: 50.0 % (95 % interval 20.0 to 80.0, Wilson) |");
 });
+
+test("the stored series of two hundred kills left all in order, and its page is made from it", () => {
+  const read = (name: string) =>
+    Deno.readTextFileSync(new URL(`../../datasets/proofs/${name}`, import.meta.url));
+  const stored = JSON.parse(read("kills.json"));
+  expect(summaryOf(stored.found)).toMatchObject({ kills: 200, good: 200 });
+  expect(killPage(stored)).toBe(read("kills.md"));
+});
