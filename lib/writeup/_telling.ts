@@ -19,9 +19,11 @@ export async function telling<T>(out: string, what: string, work: () => Promise<
     const readOnly = /read-only|os error 30|name too long|os error 36/i.test(message);
     const input = readOnly || INPUT_ERRORS.some((kind) => error instanceof kind);
     const say = what === "finish" ? "finish" : "write to";
-    const full = /no space left|os error 28|quota|os error 122/i.test(message)
+    const told = /no space left|os error 28|quota|os error 122/i.test(message)
       ? "the disk is full; what was there before is as it was. Make room and run the task again"
+      : /file too large|os error 27/i.test(message)
+      ? "no file may be that large here; what was there before is as it was"
       : message;
-    throw new OutputFault(`Cannot ${say} ${out}: ${full}`, input ? "input" : "ours", { cause: error });
+    throw new OutputFault(`Cannot ${say} ${out}: ${told}`, input ? "input" : "ours", { cause: error });
   }
 }
