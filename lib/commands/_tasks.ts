@@ -80,6 +80,9 @@ export const tasks: Readonly<Record<string, Task>> = {
           "also publish in which cell of this width (10 or more) each site lies, where a cell holds three sites or more (default: nothing)",
       },
       with: { value: "NOTEBOOK", meaning: "a notebook of your own that joins the write-up" },
+      "list-only": {
+        meaning: "tell in full what would be published and what held back, then stop: nothing is run or written",
+      },
       fresh: { meaning: "run every notebook, also those that ran before on the same data, code and seed" },
       strict: { meaning: "stop at the first log with a faulty row instead of setting such rows aside" },
       json: { meaning: "print what was made as JSON" },

@@ -1,4 +1,4 @@
-import { LEAST_CELL_KM, makeWriteUp, type WriteUp } from "../writeup/mod.ts";
+import { LEAST_CELL_KM, type LeakReport, makeWriteUp, previewWriteUp, type WriteUp } from "../writeup/mod.ts";
 import { columnsOf, CommandLineFault, fromHere, readCommandLine, seedOf } from "./_command_line.ts";
 import { progressPrinter } from "./_progress.ts";
 import { readLogs } from "./_read_logs.ts";
@@ -35,17 +35,10 @@ await runTask(async (args) => {
     machines: machines !== undefined ? fromHere(machines) : isDemo ? `${demo}/machines.json` : undefined,
     columns: columnsOf(line),
   }, { strict: line.switches.has("strict"), reading: readingOptionsOf(line) });
-  const printer = progressPrinter();
-  const writeUp = await makeWriteUp(logs, {
+  const shown = {
     root,
-    out: out === undefined ? `${root}/write-ups/${isDemo ? "demo" : "season"}` : fromHere(out),
     seed,
     title: title ?? (isDemo ? "A demo season beside a ferry landing" : "A season of signals"),
-    notices: isDemo
-      ? [
-        "The logs behind this page are invented: made-up objects in made-up ground, to show what the kit does with a season.",
-      ]
-      : [],
     command: [
       "deno task season",
       digLog && "DIG-LOG",
@@ -61,10 +54,24 @@ await runTask(async (args) => {
     ...(date === undefined ? {} : { date }),
     ...(cellsKm === undefined ? {} : { coarseCellsKm: cellsKm }),
     ownNotebooks: line.values.with === undefined ? [] : [fromHere(line.values.with)],
+  };
+  if (line.switches.has("list-only")) {
+    list(await previewWriteUp(logs, shown), line.switches.has("json"));
+    return 0;
+  }
+  const printer = progressPrinter();
+  const writeUp = await makeWriteUp(logs, {
+    ...shown,
+    out: out === undefined ? `${root}/write-ups/${isDemo ? "demo" : "season"}` : fromHere(out),
+    notices: isDemo
+      ? [
+        "The logs behind this page are invented: made-up objects in made-up ground, to show what the kit does with a season.",
+      ]
+      : [],
     cached: !line.switches.has("fresh"),
     onListing: (listing) =>
       say(
-        `To be published, in full in what-is-published.txt beside the rejected rows:\n  ${
+        `To be published, in full in what-is-published.txt beside the rejected rows (--list-only tells it and stops):\n  ${
           listing.map(brief).join("\n  ")
         }`,
       ),
@@ -74,6 +81,13 @@ await runTask(async (args) => {
   tell(writeUp);
   return writeUp.failures.length > 0 ? 2 : 0;
 });
+
+/** Tells what would be published, and nothing more. */
+function list({ text, summary, leaks }: LeakReport, json: boolean): void {
+  if (json) console.log(JSON.stringify({ summary, leaks }, null, 2));
+  else console.log(text.trimEnd());
+  say("Nothing was run and nothing was written. Without --list-only the write-up is made.");
+}
 
 /** A sentence of the listing without its long list of fields. */
 function brief(sentence: string): string {

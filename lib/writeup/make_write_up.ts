@@ -1,45 +1,23 @@
-import { basename } from "node:path";
-import type { DigLog, GardenLog, LoadReport, MachinesFile } from "../log/mod.ts";
+import type { LoadReport } from "../log/mod.ts";
 import { assemble } from "./_assemble.ts";
+import { planWriteUp, type PlanWriteUpOptions, type WriteUpLogs } from "./_plan_write_up.ts";
 import { type Aside, setAside } from "./_set_aside.ts";
 import { telling } from "./_telling.ts";
 import type { Leak } from "./find_leaks.ts";
 import type { Headline } from "./headline.ts";
-import { leakReport } from "./leak_report.ts";
-import { type Notebook, readNotebook, writeNotebook } from "./notebook.ts";
 import { type ProvenanceInput, sha256 } from "./provenance.ts";
-import { publishData, type PublishedData } from "./publish_data.ts";
+import type { PublishedData } from "./publish_data.ts";
 import type { NotebookFailure, Progress } from "./run_notebook.ts";
-import { OutputFault, stageFolder } from "./swap_folder.ts";
+import { stageFolder } from "./swap_folder.ts";
 
-/** What a write-up is made from: the loaded logs, and the bytes they were loaded from, by role. */
-export interface WriteUpLogs {
-  readonly digLog: DigLog | null;
-  readonly gardenLog: GardenLog | null;
-  readonly machines: MachinesFile;
-  readonly inputs: readonly { readonly role: string; readonly bytes: Uint8Array }[];
-}
+export type { PlanWriteUpOptions, WriteUpLogs };
 
 /** Options of {@link makeWriteUp}. */
-export interface MakeWriteUpOptions {
-  /** The project's root: its notebooks are run, its `deno.json` says what `overiron` is. */
-  readonly root: string;
+export interface MakeWriteUpOptions extends PlanWriteUpOptions {
   /** The folder of the write-up; what is set aside goes to a folder of the same name with `.rejected` at its end. */
   readonly out: string;
-  readonly seed: number;
-  readonly title: string;
-  /** The command by the roles of its files, for the record. */
-  readonly command: string;
   /** What a reader must know first, a sentence each. Default: none. */
   readonly notices?: readonly string[];
-  /** Who signs, under a name of their choice. Default: nobody. */
-  readonly author?: string;
-  /** The day of publishing, YYYY-MM-DD. Default: none, since no clock enters a write-up. */
-  readonly date?: string;
-  /** Width in kilometres of cells in which sites are shown to lie; see `publishData`. Default: none. */
-  readonly coarseCellsKm?: number;
-  /** Paths of notebooks of the person's own, which join after the project's. Default: none. */
-  readonly ownNotebooks?: readonly string[];
   /** Whether notebooks that ran before on the same data, code and seed may be taken from the cache. Default true. */
   readonly cached?: boolean;
   /** Told what will be published, what is held back and what to look at again, a sentence each, before a notebook runs. */
@@ -62,65 +40,6 @@ export interface WriteUp {
   readonly setAside: { readonly rejected: number; readonly folder: string };
   /** Texts shown as they were written that may give a place, a person or a day away: to be looked at again. */
   readonly leaks: readonly Leak[];
-}
-
-interface Job {
-  readonly name: string;
-  /** Whether it is the person's, not the project's. */
-  readonly own: boolean;
-  readonly notebook: Notebook;
-}
-
-const logNames = { "dig-log": "a dig log", "garden-log": "a garden log" } as const;
-
-/** The notebooks of the project, in order, then the person's own; and those whose logs are missing. */
-async function chooseNotebooks(
-  options: MakeWriteUpOptions,
-  logs: WriteUpLogs,
-): Promise<{ jobs: Job[]; leftOut: WriteUp["leftOut"] }> {
-  const folder = `${options.root}/notebooks`;
-  const paths = [...Deno.readDirSync(folder)].map((entry) => entry.name).filter((name) =>
-    name.endsWith(".ipynb")
-  ).sort().map((name) => `${folder}/${name}`);
-  const jobs: Job[] = [], leftOut: { title: string; reason: string }[] = [];
-  for (const path of [...paths, ...options.ownNotebooks ?? []]) {
-    const name = basename(path).replace(/\.ipynb$/, "");
-    const notebook = await readOwn(path);
-    const { needs = [] } = (notebook.metadata.overiron ?? {}) as {
-      needs?: readonly (keyof typeof logNames)[];
-    };
-    const missing = needs.filter((need) =>
-      need === "dig-log" ? logs.digLog === null : logs.gardenLog === null
-    );
-    if (!/^[A-Za-z0-9][\w.-]*$/.test(name) || jobs.some((job) => job.name === name)) {
-      throw new OutputFault(
-        `Cannot take notebook ${path}: its name must be of letters, digits, - and _ and no other's, got ${name}`,
-        "input",
-      );
-    }
-    if (missing.length === 0) jobs.push({ name, notebook, own: !paths.includes(path) });
-    else {leftOut.push({
-        title: titleOf(notebook) ?? name,
-        reason: `it needs ${missing.map((need) => logNames[need]).join(" and ")}`,
-      });}
-  }
-  return { jobs, leftOut };
-}
-
-async function readOwn(path: string): Promise<Notebook> {
-  try {
-    return readNotebook(await Deno.readTextFile(path));
-  } catch (error) {
-    throw new OutputFault(`Cannot take notebook ${path}: ${(error as Error).message}`, "input", {
-      cause: error,
-    });
-  }
-}
-
-function titleOf(notebook: Notebook): string | undefined {
-  const source = notebook.cells.find((cell) => cell.cell_type === "markdown")?.source;
-  const text = Array.isArray(source) ? source.join("") : source;
-  return text === undefined ? undefined : /^#\s+(.+)$/m.exec(text as string)?.[1];
 }
 
 function inputCounts(
@@ -148,34 +67,14 @@ function inputCounts(
 export async function makeWriteUp(logs: WriteUpLogs, options: MakeWriteUpOptions): Promise<WriteUp> {
   const { root, seed, title, command, author, date, notices = [], cached = true, onListing, onProgress } =
     options;
-  const { digLog, gardenLog, machines } = logs;
-  const reports = [digLog, gardenLog].flatMap((log) => log === null ? [] : [log.report]);
-  if (reports.length === 0) {
-    throw new RangeError("Cannot make a write-up: need a dig log or a garden log, got none");
-  }
+  const reports = [logs.digLog, logs.gardenLog].flatMap((log) => log === null ? [] : [log.report]);
+  const plan = await planWriteUp(logs, options);
+  const { jobs, leftOut, data } = plan;
+  onListing?.(plan.report().summary);
   const staged = await stageFolder(options.out);
   const write = (work: () => Promise<void>): Promise<void> => telling(options.out, "open", work);
   let set: Aside | null = null;
   try {
-    const { jobs, leftOut } = await chooseNotebooks(options, logs);
-    const data = publishData({ digLog, gardenLog, machines }, {
-      seed,
-      ...(date === undefined ? {} : { date }),
-      ...(options.coarseCellsKm === undefined ? {} : { coarseCellsKm: options.coarseCellsKm }),
-    });
-    const told = {
-      ...{ digLog, gardenLog, machines, data, title, command },
-      ...(author === undefined ? {} : { author }),
-      ...(date === undefined ? {} : { date }),
-      roles: logs.inputs.map(({ role }) => role),
-    };
-    const own = jobs.filter((job) => job.own);
-    onListing?.(
-      leakReport({
-        ...told,
-        ownNotebooks: own.map(({ name, notebook }) => ({ name, text: writeNotebook(notebook) })),
-      }).summary,
-    );
     await write(async () => {
       for (const name of ["data", "notebooks"]) await Deno.mkdir(`${staged.folder}/${name}`);
       for (const { name, text } of data.files) {
@@ -212,10 +111,7 @@ export async function makeWriteUp(logs: WriteUpLogs, options: MakeWriteUpOptions
 
     const aside = `${options.out}${failures.length > 0 ? ".failed" : ""}.rejected`;
     // What a person's own notebook shows is known only now.
-    const report = leakReport({
-      ...told,
-      ownNotebooks: own.map(({ name }) => ({ name, text: files.get(`notebooks/${name}.ipynb`) ?? "" })),
-    });
+    const report = plan.report((name) => files.get(`notebooks/${name}.ipynb`) ?? "");
     set = await setAside(aside, reports, data.key, report.text);
     let folder = options.out;
     if (failures.length > 0) folder = await staged.fail();

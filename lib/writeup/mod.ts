@@ -22,6 +22,7 @@ export * from "./phone_log.ts";
 export * from "./phone_merge.ts";
 export * from "./phone_page.ts";
 export * from "./phone_take_home.ts";
+export * from "./preview_write_up.ts";
 export * from "./provenance.ts";
 export * from "./publish_data.ts";
 export * from "./render_page.ts";

@@ -177,6 +177,49 @@ describe("a person's own logs", () => {
     expect(exists(`${room}/small/data/trials.csv`)).toBe(false);
   });
 
+  test("--list-only tells what would be published and what held back, and runs and writes nothing", async () => {
+    const log = file(
+      "listed/log.csv",
+      "signal_id,site,site_private,machine,readings_right,readings_left,dug,result,metal,keep,reported,notes\n" +
+        "1,Top field,,Machine A,300 301,302,yes,found,non-ferrous,yes,not-needed,by the oak\n" +
+        "2,Low moor,yes,Machine A,300 301,302,no,,,,,\n" +
+        "3,Top field,,Machine A,300 301,302,yes,found,non-ferrous,yes,no,\n",
+    );
+    const before = filesOf(room).size;
+    const args = [
+      log,
+      "--machines",
+      machines,
+      "--out",
+      `${room}/listed/out`,
+      "--title",
+      "About Top Field",
+      "--list-only",
+    ];
+    const text = await season(args), json = await season([...args, "--json"]);
+    expect([text.code, json.code]).toEqual([0, 0]);
+    expect(text.stderr).toBe(
+      "Nothing was run and nothing was written. Without --list-only the write-up is made.\n",
+    );
+    expect(text.stdout).toMatch(
+      /PUBLISHED[^]*data\/signals\.csv[^]*HELD BACK[^]*\n {2}notes: 1\n[^]*LOOK AGAIN/,
+    );
+    expect(text.stdout).toContain("  signals of private sites or with a find still to be reported: 2\n");
+    expect(text.stdout).toContain("  the title: a site's name: Top field\n");
+    const { summary, leaks } = JSON.parse(json.stdout);
+    expect(summary).toContain("Left out whole: 1 signals of private sites");
+    expect(summary).toContain(
+      "Held back until reported: 1 signals with a find that is kept and marked as not reported",
+    );
+    expect(leaks).toEqual([{ where: "the title", what: "a site's name", found: "Top field" }]);
+    expect(filesOf(room).size).toBe(before);
+    expect([...Deno.readDirSync(`${room}/listed`)].map(({ name }) => name)).toEqual(["log.csv"]);
+    // The very same call without it makes what was told.
+    const made = await season(args.slice(0, -1));
+    expect(made.code).toBe(0);
+    expect(`${text.stdout}`).toBe(Deno.readTextFileSync(`${room}/listed/out.rejected/what-is-published.txt`));
+  });
+
   test("hostile text in a log is shown as text", async () => {
     const nasty = `<script>alert(1)</script>`;
     const head =
