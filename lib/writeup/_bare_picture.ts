@@ -95,7 +95,7 @@ const FORMATS: ReadonlyMap<string, (bytes: Uint8Array) => Uint8Array[] | null> =
  */
 export function barePicture(format: string, base64: string): string | null {
   try {
-    const parts = FORMATS.get(format)?.(Buffer.from(base64, "base64")) ?? null;
+    const parts = FORMATS.get(format)?.(new Uint8Array(Buffer.from(base64, "base64"))) ?? null;
     return parts === null ? null : Buffer.concat(parts).toString("base64");
   } catch {
     return null;

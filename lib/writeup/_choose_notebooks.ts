@@ -1,4 +1,5 @@
 import { basename } from "node:path";
+import { bareNotebook } from "./_bare_notebook.ts";
 import { type Notebook, readNotebook } from "./notebook.ts";
 import { OutputFault } from "./output_fault.ts";
 
@@ -27,7 +28,8 @@ export async function chooseNotebooks(
   const jobs: Job[] = [], leftOut: { title: string; reason: string }[] = [];
   for (const path of [...paths, ...options.ownNotebooks ?? []]) {
     const name = basename(path).replace(/\.ipynb$/, "");
-    const notebook = await readOwn(path);
+    const own = !paths.includes(path), read = await readOwn(path);
+    const notebook = own ? bareNotebook(read) : read;
     const { needs = [] } = (notebook.metadata.overiron ?? {}) as {
       needs?: readonly (keyof typeof logNames)[];
     };
@@ -40,7 +42,7 @@ export async function chooseNotebooks(
         "input",
       );
     }
-    if (missing.length === 0) jobs.push({ name, notebook, own: !paths.includes(path) });
+    if (missing.length === 0) jobs.push({ name, notebook, own });
     else {leftOut.push({
         title: titleOf(notebook) ?? name,
         reason: `it needs ${missing.map((need) => logNames[need]).join(" and ")}`,

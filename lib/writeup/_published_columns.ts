@@ -12,12 +12,18 @@ export const month = (date: string | null): string | null => date === null ? nul
 export const knownWord = (words: readonly string[], text: string | null | undefined): string | null =>
   text === null || text === undefined ? null : words.includes(text) ? text : "other";
 
-/** The tone heard, if it is made of the names of the machine's bands; else "other". */
-export function toneWord(text: string | null, tones: ToneScheme | undefined): string | null {
+/** The tone heard, if it is made of the names of the machine's bands, as these are shown; else "other". */
+export function toneWord(
+  text: string | null,
+  tones: ToneScheme | undefined,
+  shown: (band: string) => string,
+): string | null {
   if (text === null) return null;
   const bands = (tones?.bands ?? []).map((band) => band.name);
-  const band = (word: string): string | undefined =>
-    bands.find((name) => name.toLowerCase() === word.toLowerCase());
+  const band = (word: string): string | undefined => {
+    const name = bands.find((name) => name.toLowerCase() === word.toLowerCase());
+    return name === undefined ? undefined : shown(name);
+  };
   const whole = band(text.trim());
   if (whole !== undefined) return whole;
   const parts = text.split(/[\s,;/|+]+/).filter((part) => part !== "").map(band);

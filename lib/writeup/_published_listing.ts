@@ -1,4 +1,4 @@
-import { FIELDS, type Find, type MachinesFile, type Outing, type Signal, type Trial } from "../log/mod.ts";
+import { FIELDS, type Find, type Outing, type Signal, type Trial } from "../log/mod.ts";
 import { type CoarseCells, FEWEST_SITES } from "./_coarse_cells.ts";
 import type { Column } from "./_published_columns.ts";
 
@@ -16,7 +16,9 @@ export interface Published {
     readonly trials: readonly Trial[];
     readonly trialColumns: readonly Column<Trial>[];
   } | null;
-  readonly machines: Pick<MachinesFile, "machines" | "settings">;
+  /** Names as they are shown, by kind, and how many have a number instead. */
+  readonly names: readonly { readonly kind: string; readonly names: readonly string[] }[];
+  readonly namesHeldBack: number;
   readonly cells: CoarseCells | null;
   readonly coarseCellsKm: number | undefined;
   /** Signals left out whole, for their site is private or a kept find is not reported. */
@@ -32,13 +34,8 @@ const heldBack = [...FIELDS.signal, ...FIELDS.outing, ...FIELDS.find, ...FIELDS.
 
 /** Tells what is published and what is held back, a sentence each, to be shown before it is done. */
 export function publishedListing(published: Published): string[] {
-  const { dig, garden, machines, cells, coarseCellsKm, privateSignals, unreported } = published;
-  const objects = (garden?.trials ?? []).flatMap((trial) =>
-    [trial.target, trial.neighbour, trial.neighbour_kind].filter((each) => each !== null)
-  );
-  const ofGarden = garden === null
-    ? ""
-    : `; test objects ${[...new Set(objects)].sort().join(", ") || "none"}`;
+  const { dig, garden, names, namesHeldBack, cells, coarseCellsKm, privateSignals, unreported } = published;
+  const told = ["machines", "settings", ...(garden === null ? [] : ["test objects"])];
   return [
     ...(dig === null ? [] : [
       `${dig.signals.length} signals from ${
@@ -49,9 +46,14 @@ export function publishedListing(published: Published): string[] {
       `${dig.outings.length} outings: ${fieldsOf(dig.outingColumns)}`,
     ]),
     ...(garden === null ? [] : [`${garden.trials.length} trials: ${fieldsOf(garden.trialColumns)}`]),
-    `Names shown as written: machines ${machines.machines.map((each) => each.machine).join(", ")}; settings ${
-      machines.settings.map((each) => each.settings).join(", ") || "none"
-    }${ofGarden}`,
+    `Names shown as written: ${
+      names.filter(({ kind }) => told.includes(kind)).map(({ kind, names }) =>
+        `${kind} ${names.join(", ") || "none"}`
+      ).join("; ")
+    }`,
+    ...(namesHeldBack === 0 ? [] : [
+      `Shown as "unnamed" with a number, for a place, a person or a day is in them: ${namesHeldBack} names of machines, settings, tones or test objects`,
+    ]),
     ...(cells === null ? [] : [
       `Where sites lie, as you asked: ${cells.sites} sites in ${cells.cells} cells of ${coarseCellsKm} km or more; ` +
       `${cells.heldBack} sites held back, for their cell holds fewer than ${FEWEST_SITES}`,

@@ -38,7 +38,35 @@ const SHAPES: readonly (readonly [what: string, shape: RegExp])[] = [
   ["a day", /\b(?:19|20)\d\d-\d\d-\d\d\b/g],
 ];
 
+/** Those of them that are a place beyond doubt: a name with one in it is not shown. Others may be a size or a version. */
+const CERTAIN: readonly RegExp[] = [
+  /-?\b\d{1,3}\.\d{5,}\b/,
+  /\d{1,3}\s?[°º]\s?[0-5]?\d(?:\.\d+)?\s?['′’]/,
+  ...SHAPES.flatMap(([what, shape]) =>
+    /grid reference|metres east|plus code/.test(what) ? new RegExp(shape.source) : []
+  ),
+];
+
 const folded = (text: string): string => text.normalize("NFKC").toLowerCase();
+
+/**
+ * Whether a name has a place, a person or a day of the log in it, as a word or words of its own, or a place written as
+ * coordinates beyond doubt. Capital and small letters are one; things shorter than three letters are not looked for.
+ */
+export function givesAway(name: string, secrets: readonly Secrets[]): boolean {
+  const whole = folded(name);
+  const stands = (word: string): boolean => {
+    for (let at = whole.indexOf(word); at >= 0; at = whole.indexOf(word, at + 1)) {
+      const around = [whole.slice(0, at).at(-1) ?? "", whole.slice(at + word.length)[0] ?? ""];
+      if (!around.some((letter) => /[\p{L}\p{N}]/u.test(letter))) return true;
+    }
+    return false;
+  };
+  return CERTAIN.some((shape) => shape.test(name)) ||
+    secrets.some(({ values }) =>
+      values.some((value) => value.trim().length > 2 && stands(folded(value.trim())))
+    );
+}
 
 /**
  * Looks in texts that are to be published as they are (names, a title, a person's own notebook) for things of the log that are

@@ -6,6 +6,7 @@ import {
   type MachinesFile,
   OUTCOME_FIELDS,
 } from "../log/mod.ts";
+import { logSecrets } from "./_log_secrets.ts";
 import { findLeaks, type Leak } from "./find_leaks.ts";
 import type { PublishedData } from "./publish_data.ts";
 import { visible } from "./_visible.ts";
@@ -74,31 +75,16 @@ const HOW: Readonly<Record<Exclude<Field["publish"], "held back">, string>> = {
  */
 export function leakReport(input: LeakReportInput): LeakReport {
   const { digLog, gardenLog, data, title, author, date } = input;
-  const signals = digLog?.season.signals ?? [], outings = digLog?.season.outings ?? [];
-  const names = shownNames(data, gardenLog);
+  const { names } = data;
   const leaks = findLeaks([
     { where: "the title", text: title },
     ...(author === undefined ? [] : [{ where: "the author's name", text: author }]),
     ...names.flatMap(({ kind, names }) => names.map((text) => ({ where: `a name of ${kind}`, text }))),
-    ...input.ownNotebooks.map(({ name, text }) => ({ where: `your notebook ${name}`, text, shapes: false })),
-  ], [
-    { what: "a site's name", values: [...signals, ...outings].map(({ site }) => site) },
-    {
-      what: "an observer's name",
-      values: [...signals, ...outings].flatMap(({ observer }) => observer ?? []),
-    },
-    {
-      what: "a coordinate",
-      values: signals.flatMap(({ kept_private: own }) =>
-        [own?.latitude, own?.longitude].flatMap((degrees) => degrees == null ? [] : String(degrees))
-      ).filter((text) => text.length > 4),
-    },
-    {
-      what: "a day",
-      values: [...signals, ...outings].flatMap(({ date }) => date?.length === 10 ? date : []),
-    },
-    { what: "a note", values: signals.flatMap(({ kept_private }) => kept_private?.notes ?? []) },
-  ]);
+    ...input.ownNotebooks.flatMap(({ name, text }) => [
+      { where: "the name of your notebook", text: name },
+      { where: `your notebook ${name}`, text, shapes: false },
+    ]),
+  ], logSecrets(digLog, gardenLog));
   const cells = data.files.find(({ name }) => name === "cells.csv");
   if (cells !== undefined) {
     const sites = cells.text.trim().split("\n").length - 1;
@@ -107,7 +93,7 @@ export function leakReport(input: LeakReportInput): LeakReport {
   const held = heldBack(input);
   const looks = leaks.map(({ where, what, found }) => `${where}: ${what}: ${found}`);
   const text = [
-    "What is published, and what is held back. This file is private: it lies beside the write-up, never in it.",
+    "What is published, and what is held back. Private: this belongs beside the write-up, never in it.",
     "",
     "PUBLISHED",
     ...tables(data),
@@ -123,7 +109,8 @@ export function leakReport(input: LeakReportInput): LeakReport {
     "About your files, by what they are for and not by name: size, SHA-256, how many rows were taken:",
     `  ${input.roles.join(", ")}`,
     `The command, without its values but the seed and the width of cells: ${input.command}`,
-    "Figures are drawn from the tables above; no picture of yours is taken in, so none brings its metadata along.",
+    "Figures are drawn from the tables above; no picture of yours is taken in. What a notebook of yours shows as a picture is",
+    "published without the metadata of its file.",
     "Of fitted models: their scores, and the chances they gave each numbered signal (predictions.csv). No fitted model, and",
     "nothing that one keeps of the rows it learnt from.",
     "Also: versions of Deno and packages, the seed, and what was taken for granted when the logs were read, in words.",
@@ -163,34 +150,6 @@ function tables(data: PublishedData): string[] {
   });
 }
 
-/** Every name that is shown as it was written, by kind. */
-function shownNames(
-  { files }: PublishedData,
-  garden: GardenLog | null,
-): { readonly kind: string; readonly names: readonly string[] }[] {
-  const published = JSON.parse(files.find(({ name }) => name === "machines.json")!.text) as MachinesFile;
-  const { machines, settings } = published;
-  const distinct = (names: readonly (string | null)[]): string[] =>
-    [...new Set(names.filter((name) => name !== null))].sort();
-  const trials = garden?.garden.trials ?? [];
-  return [
-    { kind: "machines", names: distinct(machines.map(({ machine }) => machine)) },
-    {
-      kind: "tone schemes and their bands",
-      names: distinct(machines.flatMap(({ tones }) => [tones.name, ...tones.bands.map(({ name }) => name)])),
-    },
-    { kind: "settings", names: distinct(settings.map(({ settings }) => settings)) },
-    {
-      kind: "modes and versions of software",
-      names: distinct(settings.flatMap(({ mode, software_version }) => [mode, software_version])),
-    },
-    {
-      kind: "test objects",
-      names: distinct(trials.flatMap((trial) => [trial.target, trial.neighbour, trial.neighbour_kind])),
-    },
-  ];
-}
-
 /** How many things of each kind stay behind. */
 function heldBack(input: LeakReportInput): (readonly [what: string, count: number])[] {
   const { digLog, gardenLog, machines, data } = input;
@@ -227,6 +186,7 @@ function heldBack(input: LeakReportInput): (readonly [what: string, count: numbe
       machines.machines.length + machines.settings.length -
       published.machines.length - published.settings.length,
     ],
+    ["names shown as unnamed, for a place, a person or a day is in them", data.namesHeldBack],
     [
       "columns not used (devices, tracks, anything else)",
       reports.reduce((sum, { ignored }) => sum + ignored.length, 0),

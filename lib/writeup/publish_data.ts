@@ -13,10 +13,12 @@ import {
 import { CELLS_SCHEMA, coarseCells } from "./_coarse_cells.ts";
 import { DataPackage } from "./_data_package.ts";
 import { type Cell, columnsOf, knownWord, month, toneWord, writtenOf } from "./_published_columns.ts";
+import { logSecrets } from "./_log_secrets.ts";
 import { publishedListing } from "./_published_listing.ts";
 import { publishedNames } from "./_published_names.ts";
 import { publishedReport, withoutPrivate } from "./_published_report.ts";
 import type { KeyEntry } from "./_renamer.ts";
+import { ShownNames } from "./_shown_names.ts";
 
 export type { KeyEntry };
 
@@ -46,6 +48,10 @@ export interface PublishedData {
   readonly key: readonly KeyEntry[];
   /** What is published and what is held back, a sentence each, to show before it is done. */
   readonly listing: readonly string[];
+  /** Names of machines, settings, tones and test objects as they are shown, by kind. */
+  readonly names: readonly { readonly kind: string; readonly names: readonly string[] }[];
+  /** How many of these are held back for what is in them, and have a number instead. */
+  readonly namesHeldBack: number;
 }
 
 /**
@@ -54,7 +60,8 @@ export interface PublishedData {
  *
  * Sites become letters in an order drawn from the seed, days months, ids and observers numbers; notes, find text,
  * coordinates, times and whether a find was reported are left out; free words in fields with a list become "other".
- * Everything from a private site is left out, and so is every signal whose find is kept and not yet reported; outcomes are
+ * A name of a machine, of settings, tones or a test object is shown as it was written, unless it has a place, a person or a
+ * day of the log in it, or coordinates. Everything from a private site is left out, and so is every signal whose find is kept and not yet reported; outcomes are
  * derived anew from what is left. Readings stay as they
  * were written. Cells that a spreadsheet would run are guarded (`guardCell`). The same logs and seed give the same bytes.
  *
@@ -113,6 +120,7 @@ export function publishData(
 
   const { names, findNames } = publishedNames({ signals, outings, trials, finds }, seed);
 
+  const shown = new ShownNames(logSecrets(before, garden));
   const tonesOf = new Map(machines.machines.map((machine) => [machine.machine, machine.tones]));
   const used = new Set([...signals, ...outings, ...trials].map((row) => row.machine));
   const usedSettings = new Set([...signals, ...outings, ...trials].map((row) => row.settings));
@@ -121,8 +129,10 @@ export function publishData(
   ): Omit<Row, "notes"> => row;
   const machinesFile = {
     schema: machines.schema,
-    machines: machines.machines.filter((machine) => used.has(machine.machine)).map(without),
-    settings: machines.settings.filter((set) => usedSettings.has(set.settings)).map(without),
+    machines: machines.machines.filter((machine) => used.has(machine.machine)).map(without).map(
+      shown.machine,
+    ),
+    settings: machines.settings.filter((set) => usedSettings.has(set.settings)).map(without).map(shown.set),
   };
 
   type OutingFacts = Pick<Outing, "outing_id" | "site" | "observer" | "date" | "ground" | "moisture">;
@@ -133,6 +143,10 @@ export function publishData(
     date: (row) => month(row.date),
     ground: (row) => knownWord(WORDS.ground, row.ground),
     moisture: (row) => knownWord(WORDS.moisture, row.moisture),
+  };
+  const machineCells: Readonly<Record<string, (row: Pick<Outing, "machine" | "settings">) => Cell>> = {
+    machine: (row) => shown.of("machine", row.machine),
+    settings: (row) => shown.of("settings", row.settings),
   };
   const shared = [
     "site",
@@ -152,10 +166,11 @@ export function publishData(
   ];
   const signalColumns = columnsOf<Signal>(signalFields, {
     ...outingCells,
+    ...machineCells,
     signal_id: (row) => names.of("signal", row.signal_id),
     hole_id: (row) => names.of("hole", row.hole_id),
     rule_version: (row) => names.of("rule version", row.rule_version),
-    tone_heard: (row) => toneWord(row.tone_heard, tonesOf.get(row.machine)),
+    tone_heard: (row) => toneWord(row.tone_heard, tonesOf.get(row.machine), shown.band),
     stopped_why: (row) => knownWord(WORDS.stopped_why, row.stopped_why),
     outcome_status: (row) => row.outcome.status,
     outcome_class: (row) => row.outcome.class,
@@ -168,15 +183,20 @@ export function publishData(
   });
   const outingColumns = columnsOf<Outing>(FIELDS.outing.filter((field) => field.name !== "discrimination"), {
     ...outingCells,
+    ...machineCells,
     check_start: (row) => writtenOf(row.check_start),
     check_end: (row) => writtenOf(row.check_end),
   });
   const trialColumns = columnsOf<Trial>(FIELDS.trial, {
+    ...machineCells,
+    target: (row) => shown.object(row.target),
+    neighbour: (row) => shown.object(row.neighbour),
+    neighbour_kind: (row) => shown.object(row.neighbour_kind),
     trial_id: (row) => names.of("trial", row.trial_id),
     block: (row) => names.of("block", row.block),
     spot: (row) => names.of("spot", row.spot),
     tried_at: (row) => month(row.date),
-    tone_heard: (row) => toneWord(row.tone_heard, tonesOf.get(row.machine)),
+    tone_heard: (row) => toneWord(row.tone_heard, tonesOf.get(row.machine), shown.band),
     clean_readings: (row) => writtenOf(row.clean),
     neighbour_readings: (row) => writtenOf(row.neighbourAlone),
   });
@@ -229,27 +249,39 @@ export function publishData(
     machinesFile,
     "The machines with their scales and tone schemes, and the settings sets",
   );
+  const report = publishedReport(before, digLog, garden);
   data.addJson(
     "load-report.json",
-    publishedReport(before, digLog, garden),
+    {
+      ...report,
+      repeatNoise: report.repeatNoise.map((each) => ({
+        ...each,
+        machine: shown.of("machine", each.machine),
+      })),
+    },
     "What was accepted, rejected and taken for granted when the logs were read",
   );
 
+  const namesShown = shown.list(machinesFile, trials);
   return {
     files: data.files({ title, licence, sources, date }),
     key: [
       ...names.key,
+      ...shown.key,
       ...finds.map((find) => ({ kind: "find", was: find.find_id, now: findNames.get(find)! })),
     ],
     listing: publishedListing({
       dig: digLog === null ? null : { signals, finds, outings, signalColumns, findColumns, outingColumns },
       garden: garden === null ? null : { trials, trialColumns },
-      machines: machinesFile,
+      names: namesShown,
+      namesHeldBack: shown.key.length,
       cells,
       coarseCellsKm,
       privateSignals,
       unreported,
     }),
+    names: namesShown,
+    namesHeldBack: shown.key.length,
   };
 }
 

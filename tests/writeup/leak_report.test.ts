@@ -22,7 +22,8 @@ const DIG = [
   "6,Far side,2025-06-02,,a-quiet,Olaf,,,310,305,,,,,,,,no,x",
 ].join("\n") + "\n";
 const GARDEN = "trial_id,settings,target,neighbour,gap_cm,readings_right,readings_left\n" +
-  "1,a-quiet,disc of Top Field,long nail,3,400,401\n2,a-quiet,disc of Top Field,none,,400,401\n";
+  "1,a-quiet,disc of Top Field,long nail,3,400,401\n2,a-quiet,disc of Top Field,none,,400,401\n" +
+  "3,a-quiet,foil u09tunq,long nail,3,400,401\n";
 
 const report = async (more: Partial<Parameters<typeof leakReport>[0]> = {}) => {
   const digLog = await loadDigLog(file(DIG), noted), gardenLog = await loadGardenLog(file(GARDEN), noted);
@@ -57,6 +58,7 @@ describe("leakReport()", () => {
       "observers, shown as numbers: 2",
       "words shown as other: your own free words, and where you wrote other: 1",
       "machines and settings with nothing published: 2",
+      "names shown as unnamed, for a place, a person or a day is in them: 2",
       "columns not used (devices, tracks, anything else): 1",
       "rejected rows: 1",
       "signals of private sites or with a find still to be reported: 2",
@@ -84,20 +86,16 @@ describe("leakReport()", () => {
       title: "Top  field in 2025-05",
       author: "Ines of 51.4777 N",
     });
-    expect(text).toContain("  test objects: disc of Top Field, long nail\n");
-    expect(text).toContain("  modes and versions of software: for QX 38921 77321\n");
+    // What gives something away beyond doubt is not shown; the person's own title and name are theirs to decide on.
+    expect(text).toContain("  test objects: foil u09tunq, long nail, unnamed object 1\n");
+    expect(text).toContain("  modes and versions of software: unnamed mode 1\n");
     expect(leaks).toEqual([
       { where: "the author's name", what: "an observer's name", found: "Ines" },
       { where: "the author's name", what: "a coordinate", found: "51.4777" },
       { where: "the author's name", what: "degrees as a decimal number", found: "51.4777" },
-      {
-        where: "a name of modes and versions of software",
-        what: "a grid reference of letters and digits",
-        found: "QX 38921 77321",
-      },
-      { where: "a name of test objects", what: "a site's name", found: "Top field" },
+      { where: "a name of test objects", what: "a geohash", found: "u09tunq" },
     ]);
-    expect(summary.filter((line) => line.startsWith("LOOK AGAIN"))).toHaveLength(5);
+    expect(summary.filter((line) => line.startsWith("LOOK AGAIN"))).toHaveLength(4);
     expect((await report()).text).not.toContain("nothing was found");
   });
 

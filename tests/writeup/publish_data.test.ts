@@ -437,3 +437,71 @@ test("a find that is kept and not yet reported holds its hole back; a reported, 
   expect(listing.join("\n")).toContain("Held back until reported: 2 signals");
   expect(files.find(({ name }) => name === "finds.csv")!.text.trim().split("\n")).toHaveLength(4);
 });
+
+test("a name with a place, a person or a day of the log in it, or coordinates, gets a number; other names are as written", async () => {
+  const [model] = MACHINES_JSON.machines;
+  const bands = model!.tones.bands;
+  const telling = parseMachines(JSON.stringify({
+    ...MACHINES_JSON,
+    machines: [{
+      ...model,
+      machine: "Top Field machine",
+      tones: {
+        ...model!.tones,
+        name: "Ann's tones",
+        // A word that only holds the letters of a name is another word.
+        bands: bands.map((band, i) => ({
+          ...band,
+          name: i === 0 ? "cannon" : i === 1 ? "ANN-2" : band.name,
+        })),
+      },
+    }, { ...model, machine: "unnamed machine 1" }],
+    settings: [
+      {
+        ...MACHINES_JSON.settings[0],
+        settings: "quiet, 47.65432",
+        machine: "Top Field machine",
+        mode: "of 2025-05-03",
+        software_version: "1.2025",
+      },
+      { ...MACHINES_JSON.settings[0], settings: "open", machine: "unnamed machine 1" },
+    ],
+  }));
+  const log = "signal_id,site,date,settings,observer,readings_right,readings_left,tone_heard\n" +
+    '1,Top field,2025-05-03,"quiet, 47.65432",Ann,400,410,cannon Ann-2\n' +
+    "2,Top field,2025-05-03,open,Ann,400,410,\n";
+  const garden = "trial_id,settings,target,neighbour,gap_cm,readings_right,readings_left\n" +
+    "1,open,nail 80x5mm,ring of Ann,3,400,401\n2,open,ring of Ann,nail at 12° 20.740' W,3,400,401\n";
+  const digLog = await loadDigLog(file(log), telling), gardenLog = await loadGardenLog(file(garden), telling);
+  const data = publishData({ digLog, gardenLog, machines: telling }, { seed: 1 });
+  const opened = await openData(written(data));
+  expect(opened.season!.signals.map(({ machine, settings }) => [machine, settings])).toEqual([
+    ["unnamed machine 1", "unnamed settings 1"],
+    ["unnamed machine 2", "open"],
+  ]);
+  expect(opened.season!.signals[0]!.tone_heard).toBe("cannon unnamed band 1");
+  expect(opened.machines.machines[0]!.tones.name).toBe("unnamed tones 1");
+  expect(opened.machines.machines[0]!.tones.bands.slice(0, 2).map(({ name }) => name)).toEqual([
+    "cannon",
+    "unnamed band 1",
+  ]);
+  expect(opened.machines.settings[0]).toMatchObject({ mode: "unnamed mode 1", software_version: "1.2025" });
+  expect(opened.garden!.trials.map(({ target, neighbour }) => [target, neighbour])).toEqual([
+    ["nail 80x5mm", "unnamed object 1"],
+    ["unnamed object 1", "unnamed object 2"],
+  ]);
+  expect(
+    data.key.filter(({ now }) => now.startsWith("unnamed")).map(({ kind, was }) => `${kind}: ${was}`).sort(),
+  )
+    .toEqual([
+      "machine: Top Field machine",
+      "machine: unnamed machine 1",
+      "mode: of 2025-05-03",
+      "settings: quiet, 47.65432",
+      "test object: nail at 12° 20.740' W",
+      "test object: ring of Ann",
+      "tone band: ANN-2",
+      "tone scheme: Ann's tones",
+    ]);
+  for (const { text } of data.files) expect(text).not.toMatch(/\bann\b|top field|47\.6|12° 20|2025-05-03/i);
+});
