@@ -1,6 +1,7 @@
 import type { LearningTable, RidgeCoefficient } from "../model/mod.ts";
 import { columnWords, ofTable, tableLabel } from "./_model_labels.ts";
 import { formatNumber } from "./_text.ts";
+import { plainWord } from "./_plain_word.ts";
 import { type Shown, type Stated, stated, table as showTable } from "./show.ts";
 
 /**
@@ -28,7 +29,7 @@ export function modelCoefficientTable(
       const of = { ...ofTable(table), column, outcome, against };
       return [
         columnWords(column),
-        `${outcome} against ${against}`,
+        `${plainWord(outcome)} against ${against}`,
         stated("model.coefficient", of, logOdds, { form: "interval", decimals: 2 }),
         formatNumber(standardError, 2),
       ];

@@ -1,6 +1,7 @@
 import type { RidgeCoefficient } from "../model/mod.ts";
 import { drawEstimateRows } from "./_model_rows.ts";
 import { columnWords, slug } from "./_model_labels.ts";
+import { plainWord } from "./_plain_word.ts";
 
 /**
  * Draws the coefficients of the logistic model for one outcome against another, with intervals by site, a row a column of the
@@ -35,7 +36,7 @@ export function modelCoefficients(
   return drawEstimateRows(rows, {
     name: `model-coefficients-${slug(options.outcome)}-${slug(options.machine)}`,
     axis: "change in log odds for one standard deviation",
-    subject: `Coefficients of the logistic model, ${options.outcome} against ${
+    subject: `Coefficients of the logistic model, ${plainWord(options.outcome)} against ${
       own[0]?.against ?? "the first outcome"
     }, ${options.machine}`,
     rule: 0,

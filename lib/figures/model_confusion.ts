@@ -1,6 +1,7 @@
 import * as Plot from "@observablehq/plot";
 import { renderPlot, seriesColors } from "./_svg.ts";
 import { slug } from "./_model_labels.ts";
+import { plainWord } from "./_plain_word.ts";
 
 /** What {@link modelConfusion} draws: counts, rows what came out, columns what the engine held likeliest. */
 export interface ModelConfusionParts {
@@ -24,7 +25,7 @@ export interface ModelConfusionParts {
  * ```
  */
 export function modelConfusion(parts: ModelConfusionParts): string {
-  const { machine, engine, outcomes, counts } = parts;
+  const { machine, engine, counts } = parts, outcomes = parts.outcomes.map(plainWord);
   if (counts.length !== outcomes.length || counts.some((row) => row.length !== outcomes.length)) {
     throw new RangeError(`Cannot draw confusion matrix: need ${outcomes.length} x ${outcomes.length} counts`);
   }

@@ -1,5 +1,6 @@
 import { studyConfusion, type TableStudy } from "../model/mod.ts";
 import { ofTable, tableLabel } from "./_model_labels.ts";
+import { plainWord } from "./_plain_word.ts";
 import { type Shown, tally } from "./show.ts";
 
 /**
@@ -33,8 +34,8 @@ export function modelConfusionTable(study: TableStudy, engine: string): Shown {
     unit: "signals",
     caption: `Outcome against what the ${engine} held likeliest, ${tableLabel(study.table)}`,
     rowTitle: "Outcome",
-    rows: outcomes,
-    columns: outcomes,
+    rows: outcomes.map(plainWord),
+    columns: outcomes.map(plainWord),
     counts,
   });
 }

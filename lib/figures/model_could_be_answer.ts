@@ -1,6 +1,7 @@
 import { counted } from "../numbers/mod.ts";
 import type { CouldBeEither, TableStudy } from "../model/mod.ts";
 import { listed, ofTable, tableLabel } from "./_model_labels.ts";
+import { plainWord } from "./_plain_word.ts";
 import { formatNumber } from "./_text.ts";
 import { say, show, type Shown, stated, tally } from "./show.ts";
 
@@ -17,7 +18,7 @@ import { say, show, type Shown, stated, tally } from "./show.ts";
  * const tones = { name: "one", kind: "bands" as const, breaks: [], bands: [{ name: "tone", pitch_hz: 440, loudness: 1 }] };
  * const machine = { machine: "Machine A", scale: { low: 0, high: 600, step: 1 }, iron_break: 150, tones };
  * const { text } = modelCouldBeAnswer({ machine, discrimination: "none" as const }, couldBeEither(p, outcome, { group }), { engine: "forest", groups: "sites" });
- * if (!text.includes("masked-good")) throw new Error(text);
+ * if (!text.includes("masked good")) throw new Error(text);
  * ```
  */
 export function modelCouldBeAnswer(
@@ -25,7 +26,7 @@ export function modelCouldBeAnswer(
   found: CouldBeEither,
   options: { readonly engine: string; readonly groups: "sites" | "outings" },
 ): Shown {
-  const { level, classes, sizes, always } = found;
+  const { level, classes, sizes, always } = found, names = classes.map(plainWord);
   const { engine, groups } = options;
   const percent = `${formatNumber(100 * level, 1).replace(/\.0$/, "")} %`;
   const of = { ...ofTable(table), engine, level: percent };
@@ -37,10 +38,10 @@ export function modelCouldBeAnswer(
     stated("model.setCoverage", { ...of, outcome: classes[k]! }, share, short)
   );
   const shares = found.coveredByClass.length === 3
-    ? say`By outcome: ${classes[0]!} ${byClass[0]!}, ${classes[1]!} ${byClass[1]!}, ${classes[2]!} ${byClass[
+    ? say`By outcome: ${names[0]!} ${byClass[0]!}, ${names[1]!} ${byClass[1]!}, ${names[2]!} ${byClass[
       2
     ]!}.`
-    : say`By outcome: ${classes[0]!} ${byClass[0]!}, ${classes[1]!} ${byClass[1]!}.`;
+    : say`By outcome: ${names[0]!} ${byClass[0]!}, ${names[1]!} ${byClass[1]!}.`;
   return show(
     say`On ${tableLabel(table)}, at a level of ${percent}, ${
       stated("model.setSingle", of, found.single)
@@ -49,11 +50,11 @@ export function modelCouldBeAnswer(
     }. What came out was in the set for ${stated("model.setCoverage", of, found.covered)} of them; at ${
       stated("model.setSitesBelow", of, counted(below, { sites: known.length }), { form: "value" })
     } of ${String(known.length)} sites the share was below the level.${
-      always.length === 0
-        ? ""
-        : ` Nothing rules out ${
-          listed(always.map(({ name, cases }) => `${name} (as few as ${cases} at other ${groups})`))
-        }: it stands in every set for which its cases were too few.`
+      always.length === 0 ? "" : ` Nothing rules out ${
+        listed(
+          always.map(({ name, cases }) => `${plainWord(name)} (as few as ${cases} at other ${groups})`),
+        )
+      }: it stands in every set for which its cases were too few.`
     }`,
     shares,
     tally({
@@ -62,7 +63,7 @@ export function modelCouldBeAnswer(
       unit: "signals",
       caption: `How many outcomes a signal could be, ${engine}, ${tableLabel(table)}, level ${percent}`,
       rowTitle: "What came out",
-      rows: classes,
+      rows: names,
       columns: words,
       counts: sizes,
     }),

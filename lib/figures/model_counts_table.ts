@@ -1,5 +1,6 @@
 import { outcomeCountsOf, OUTCOMES, type TableStudy } from "../model/mod.ts";
 import { tableLabel } from "./_model_labels.ts";
+import { plainWord } from "./_plain_word.ts";
 import { type Shown, tally } from "./show.ts";
 
 /**
@@ -20,7 +21,7 @@ export function modelCountsTable(studies: readonly TableStudy[]): Shown {
     caption: "Signals to learn from (the first three columns), and signals that teach nothing",
     rowTitle: "Machine and setting",
     rows: studies.map(({ table }) => tableLabel(table)),
-    columns: [...OUTCOMES, ...left],
+    columns: [...OUTCOMES, ...left].map(plainWord),
     counts: studies.map(({ table }) => [
       ...outcomeCountsOf(table.outcome),
       ...left.map((status) => table.leftOut[status]),

@@ -1,5 +1,6 @@
 import type { TableStudy } from "../model/mod.ts";
 import { ofTable, tableLabel } from "./_model_labels.ts";
+import { plainWord } from "./_plain_word.ts";
 import { show, type Shown, type Stated, stated, table as showTable } from "./show.ts";
 
 /**
@@ -72,7 +73,7 @@ export function modelEngineTable(study: TableStudy): Shown {
       columns: [
         "Engine",
         "Likeliest came out",
-        ...classes.flatMap((name) => [`${name}: recognised`, `${name}: right when called`]),
+        ...classes.map(plainWord).flatMap((name) => [`${name}: recognised`, `${name}: right when called`]),
       ],
       rows: calls,
     }),

@@ -4,6 +4,7 @@ import { quantile } from "../numbers/mod.ts";
 import { formatNumber } from "./_text.ts";
 import { renderPlot, seriesColors } from "./_svg.ts";
 import { featureName, slug } from "./_model_labels.ts";
+import { plainWord } from "./_plain_word.ts";
 
 /** Most dots drawn for one outcome; of more, evenly spaced ones in order of size. */
 const MOST_DOTS = 200;
@@ -39,7 +40,7 @@ export function modelFeatureByOutcome(says: FeatureSays, options: { readonly mac
   if (outcomes.every(({ values }) => values.length === 0)) {
     throw new RangeError(`Cannot draw ${feature}: no signal has a value`);
   }
-  const labels = outcomes.map(({ outcome, values }) => `${outcome} (${values.length})`);
+  const labels = outcomes.map(({ outcome, values }) => `${plainWord(outcome)} (${values.length})`);
   let thinned = false;
   const dots = outcomes.flatMap(({ values }, order) => {
     const sorted = Float64Array.from(values).sort();
@@ -65,7 +66,7 @@ export function modelFeatureByOutcome(says: FeatureSays, options: { readonly mac
   const color = ({ order }: { readonly order: number }) => seriesColors[order % seriesColors.length]!;
   const longest = Math.max(...labels.map((label) => label.length));
   const said = outcomes.map(({ outcome, values, median }) =>
-    `${outcome}, ${values.length} signals: median ${
+    `${plainWord(outcome)}, ${values.length} signals: median ${
       "value" in median
         ? `${formatNumber(median.value, 2)} (${formatNumber(median.interval.low, 2)} to ${
           formatNumber(median.interval.high, 2)

@@ -1,6 +1,7 @@
 import { counted } from "../numbers/mod.ts";
 import type { LearningTable, Miss } from "../model/mod.ts";
 import { ofTable, tableLabel } from "./_model_labels.ts";
+import { plainWord } from "./_plain_word.ts";
 import { say, type Shown, stated, table as showTable } from "./show.ts";
 
 /**
@@ -34,8 +35,8 @@ export function modelMissTable(
     rows: misses.map(({ signal, outcome, called, chance, readings }) => [
       signal,
       ...readings,
-      called,
-      outcome,
+      plainWord(called),
+      plainWord(outcome),
       stated(
         "model.missedChance",
         { ...ofTable(table), engine: options.engine, signal },
