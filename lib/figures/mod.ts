@@ -58,6 +58,7 @@ export * from "./model_log_losses.ts";
 export * from "./model_longer_table.ts";
 export * from "./model_loss_differences.ts";
 export * from "./model_miss_table.ts";
+export * from "./model_penalty_answer.ts";
 export * from "./model_recalibration_answer.ts";
 export * from "./result_ids.ts";
 export * from "./season_answer.ts";

@@ -459,6 +459,11 @@ export const resultIds: Readonly<Record<string, ResultId>> = {
     meaning: "Change of the log loss when chances are corrected by what came out at other sites",
     room: "model",
   },
+  "model.ridgePenalty": {
+    unit: "",
+    meaning: "Penalty of the logistic model, chosen on inner folds of whole sites",
+    room: "model",
+  },
   "model.temperature": {
     unit: "",
     meaning: "Temperature that corrects an engine's chances: above 1 they were too sure, below 1 too shy",

@@ -73,17 +73,24 @@ export function fitSoftmaxRidge(
   design: Float64Array,
   p: number,
   outcome: Uint8Array,
-  options: { readonly weights: Float64Array; readonly lambda: number },
+  options: {
+    readonly weights: Float64Array;
+    readonly lambda: number;
+    /** Only the coefficients are wanted, from those of a like fit on where there is one: no inverse, and one more step once it is near. */
+    readonly quick?: { readonly start?: Float64Array };
+  },
 ): SoftmaxFit {
-  const { weights, lambda } = options;
+  const { weights, lambda, quick } = options;
   const n = outcome.length;
   const met = [0, 0, 0];
   for (let i = 0; i < n; i++) met[outcome[i]!]! += weights[i]!;
   const classes = [0, 1, 2].filter((code) => met[code]! > 0);
   const K = classes.length, q = p + 1, m = (K - 1) * q;
   const place = [0, 1, 2].map((code) => classes.indexOf(code));
-  let beta = new Float64Array(m);
-  for (let k = 1; k < K; k++) beta[(k - 1) * q] = Math.log(met[classes[k]!]! / met[classes[0]!]!);
+  let beta = quick?.start?.slice() ?? new Float64Array(m);
+  if (quick?.start === undefined) {
+    for (let k = 1; k < K; k++) beta[(k - 1) * q] = Math.log(met[classes[k]!]! / met[classes[0]!]!);
+  }
   const shares = new Float64Array(K), row = new Float64Array(q);
 
   const penalty = (at: Float64Array): number => {
@@ -122,9 +129,19 @@ export function fitSoftmaxRidge(
         for (let j = 0; j < q; j++) gradient[(a - 1) * q + j]! += gap * row[j]!;
         for (let b = 1; b <= a; b++) {
           const curve = weight * (a === b ? shares[a]! * (1 - shares[a]!) : -shares[a]! * shares[b]!);
+          // Each block is symmetric: its upper half is filled in at the end, where another class's block needs it.
           for (let j = 0; j < q; j++) {
             const scaled = curve * row[j]!, from = ((a - 1) * q + j) * m + (b - 1) * q;
-            for (let l = 0; l < q; l++) hessian[from + l]! += scaled * row[l]!;
+            for (let l = 0; l <= j; l++) hessian[from + l]! += scaled * row[l]!;
+          }
+        }
+      }
+    }
+    for (let a = 1; a < K - 1; a++) {
+      for (let b = 0; b < a; b++) {
+        for (let j = 0; j < q; j++) {
+          for (let l = 0; l < j; l++) {
+            hessian[(a * q + l) * m + b * q + j] = hessian[(a * q + j) * m + b * q + l]!;
           }
         }
       }
@@ -164,7 +181,10 @@ export function fitSoftmaxRidge(
     if (!(nextValue <= value)) break;
     beta = next;
     value = nextValue;
+    // The error of a Newton step is of the order of the square of what was left before it.
+    if (quick && slope < 1e-7) break;
   }
+  if (quick) return { classes, coefficients: beta, inverse: new Float64Array(0), iterations };
   const { hessian } = derivatives(beta);
   cholesky(hessian, m);
   const inverse = new Float64Array(m * m), unit = new Float64Array(m);

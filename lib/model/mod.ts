@@ -31,6 +31,7 @@ export {
   ridgeLogistic,
   type RidgeLogisticOptions,
 } from "./ridge_logistic.ts";
+export * from "./ridge_penalty.ts";
 export * from "./score_engine.ts";
 export * from "./season_tables.ts";
 export { secondOpinion, type SecondOpinionOptions } from "./second_opinion.ts";

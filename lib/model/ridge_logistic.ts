@@ -12,6 +12,7 @@ import {
 import { type DesignColumn, designColumnSchema, fillDesign, learnDesign, nameOfColumn } from "./_design.ts";
 import { checkFeatureTable, type FeatureTable, takeFeatures } from "./feature_table.ts";
 import { READING_FEATURES } from "./features.ts";
+import { ridgePenalty } from "./ridge_penalty.ts";
 import { fitSoftmaxRidge, type SoftmaxFit, softmaxRow } from "./_softmax_ridge.ts";
 
 const engine = "ridge-logistic";
@@ -21,6 +22,8 @@ export const ridgeParametersSchema = z.strictObject({
   classes: z.array(z.number().int().min(0).max(2)).min(1),
   coefficients: z.array(z.number()),
   lambda: z.number().positive(),
+  /** What the penalty was chosen among; not there where it was fixed. */
+  tried: z.array(z.strictObject({ lambda: z.number().positive(), logLoss: z.number() })).optional(),
 }).refine(
   ({ design, classes, coefficients }) => coefficients.length === (classes.length - 1) * (design.length + 1),
   {
@@ -35,21 +38,24 @@ export interface RidgeLogisticOptions {
   readonly name?: string;
   /** Feature names. Default: those of `READING_FEATURES` that the table has. */
   readonly features?: readonly string[];
-  /** Strength of the ridge on standardised columns. Default 2: a coefficient of 1 costs up to one nat. */
+  /** Strength of the ridge on standardised columns, where it is to be fixed: at 2 a coefficient of 1 costs up to one nat. Default: see `ridgePenalty`. */
   readonly lambda?: number;
 }
 
 function fitRidge(x: FeatureTable, outcome: Uint8Array, fitting: FitOptions, options: RidgeLogisticOptions) {
-  const { features, lambda = 2, name = "logistic" } = options;
+  const { features, lambda: fixed, name = "logistic" } = options;
   const weights = checkFit(x, outcome, fitting);
-  if (!(lambda > 0 && lambda < Infinity)) {
-    throw new RangeError(`Cannot fit logistic: lambda must be above 0 and finite, got ${lambda}`);
+  if (fixed !== undefined && !(fixed > 0 && fixed < Infinity)) {
+    throw new RangeError(`Cannot fit logistic: lambda must be above 0 and finite, got ${fixed}`);
   }
   const table = takeFeatures(x, features ?? READING_FEATURES.filter((feature) => x.names.includes(feature)));
+  const { lambda, tried } = fixed === undefined
+    ? ridgePenalty(table, outcome, { weights })
+    : { lambda: fixed, tried: [] };
   const design = learnDesign(table, weights);
   const filled = fillDesign(design, table, name);
   const fit = fitSoftmaxRidge(filled, design.length, outcome, { weights, lambda });
-  return { design, filled, fit, weights, lambda };
+  return { design, filled, fit, weights, lambda, tried };
 }
 
 /**
@@ -58,7 +64,8 @@ function fitRidge(x: FeatureTable, outcome: Uint8Array, fitting: FitOptions, opt
  * Columns are drawn in to the inner nine tenths, standardised, and missing cells filled, by what the signals learnt from show
  * and no others: a missing number becomes the mean, and silence or too few passes get a switch (what nobody logged is left out). The penalty is lambda / 2
  * times the squared coefficients, one vector an outcome, intercepts free (le Cessie and van Houwelingen 1992, Applied
- * Statistics 41:191); lambda is fixed, not tuned. Fitted by Newton's method to the maximum.
+ * Statistics 41:191); lambda is chosen on inner folds of the very signals learnt from (see {@link ridgePenalty}) unless it is fixed, and the
+ * saved model states it with what it was chosen among. Fitted by Newton's method to the maximum.
  *
  * @example
  * ```ts
@@ -75,8 +82,14 @@ export function ridgeLogistic(options: RidgeLogisticOptions = {}): Classifier {
   return {
     name,
     fit(x, outcome, fitting) {
-      const { design, fit, lambda } = fitRidge(x, outcome, fitting, options);
-      const parameters = { design, classes: [...fit.classes], coefficients: [...fit.coefficients], lambda };
+      const { design, fit, lambda, tried } = fitRidge(x, outcome, fitting, options);
+      const parameters = {
+        design,
+        classes: [...fit.classes],
+        coefficients: [...fit.coefficients],
+        lambda,
+        ...(tried.length > 0 ? { tried: [...tried] } : {}),
+      };
       return ridgeModel(parameters, name, x.n);
     },
   };
@@ -158,7 +171,8 @@ function bySite(
  * Each line is the change in log odds of an outcome against the first outcome met (ferrous, where there is any) for one
  * standard deviation of the column. The standard error is the larger of two: from the penalised information, and the sandwich
  * over sites (Liang and Zeger 1986, Biometrika 73:13, times G / (G - 1)), which few sites can make too small. The interval is
- * Student's t with sites - 1 degrees of freedom. The ridge draws every line towards 0, so lines are cautious, not unbiased.
+ * Student's t with sites - 1 degrees of freedom. The ridge draws every line towards 0, so lines are cautious, not unbiased; where its
+ * strength was chosen (no `lambda`), intervals take it as given.
  * With one site the log odds are absent. Throws RangeError as the fit does.
  *
  * @example
