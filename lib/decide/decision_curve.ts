@@ -1,5 +1,5 @@
 import type { Estimate } from "../numbers/mod.ts";
-import { ratioBySite, type TableStudy } from "../model/mod.ts";
+import { chancesToUse, ratioBySite, type TableStudy } from "../model/mod.ts";
 import { fixedRules } from "./_fixed_rules.ts";
 import { worthRule } from "./worth_rule.ts";
 
@@ -38,7 +38,8 @@ export const CURVE_WORTHS: readonly number[] = [1.25, 1.5, 2, 2.5, 3, 4, 5, 6, 8
  * everything, digging above the iron break and digging what was called good.
  *
  * Net benefit is right holes a signal, less ferrous ones at odds t / (1 - t), t = 1 / worth; times 100. Good is what is not
- * ferrous. Chances are from models that had not seen the signal's site; intervals are by site; gains are paired, signal by
+ * ferrous. Chances are from models that had not seen the signal's site, corrected where those of other
+ * sites gain by it (see `studyRecalibration`); intervals are by site; gains are paired, signal by
  * signal. `worths` are above 1. Null where no engine beyond the base rates is recommended.
  *
  * Source: Vickers and Elkin (2006), Medical Decision Making 26:565-574. Throws RangeError for a worth of 1 or below.
@@ -60,9 +61,9 @@ export function decisionCurve(
   options: { readonly worths?: readonly number[]; readonly level?: number } = {},
 ): DecisionCurve | null {
   const { worths = CURVE_WORTHS, level = 0.95 } = options;
-  const { table, outOfFold, recommendation, group, groups } = study;
-  const engine = outOfFold.find(({ name }) => name === recommendation?.recommended);
-  if (engine?.kind !== "predicted" || engine.name === "base rates") return null;
+  const { table, recommendation, group, groups } = study;
+  const engine = recommendation?.recommended ?? "base rates", chances = chancesToUse(study, engine);
+  if (chances === null || engine === "base rates") return null;
   const { n } = table.x;
   const good = Float64Array.from(table.outcome, (outcome) => outcome === 0 ? 0 : 1);
   // One rule by the own call is enough here: what was called good.
@@ -71,7 +72,7 @@ export function decisionCurve(
   const mean = (values: Float64Array): Estimate =>
     ratioBySite(values, ones, group, { kind: "number", unit: "signals", groups, level });
   const points = worths.map((worth): DecisionPoint => {
-    const model = worthRule(engine.probabilities, worth);
+    const model = worthRule(chances, worth);
     const threshold = 1 / worth, odds = threshold / (1 - threshold);
     const netOf = (digs: ArrayLike<number>): Float64Array =>
       good.map((isGood, i) => 100 * digs[i]! * (isGood === 1 ? 1 : -odds));
@@ -80,7 +81,7 @@ export function decisionCurve(
       worth,
       threshold,
       rules: [
-        { rule: engine.name, net: mean(net), modelGain: null },
+        { rule: engine, net: mean(net), modelGain: null },
         ...fixed.map(({ name, digs }): RuleNet => {
           const other = netOf(digs);
           return { rule: name, net: mean(other), modelGain: mean(net.map((value, i) => value - other[i]!)) };
@@ -88,5 +89,5 @@ export function decisionCurve(
       ],
     };
   });
-  return { model: engine.name, holes: n, good: good.reduce((total, each) => total + each, 0), points };
+  return { model: engine, holes: n, good: good.reduce((total, each) => total + each, 0), points };
 }

@@ -1,12 +1,9 @@
 import { absent, type Estimate } from "../numbers/mod.ts";
-import type { TableStudy } from "../model/mod.ts";
+import { chancesToUse, type TableStudy } from "../model/mod.ts";
 import { fixedRules } from "./_fixed_rules.ts";
 import { costOfRule, type RuleCost } from "./cost_of_rule.ts";
 import { goodFindsOf } from "./good_finds.ts";
-import { worthRule } from "./worth_rule.ts";
-
-/** The worths of a good find, in holes, at which a model's rule is shown until somebody sets their own. */
-export const WORTHS: readonly number[] = [3, 5, 10];
+import { worthRule, WORTHS } from "./worth_rule.ts";
 
 /** What a choice of dig rules costs on the dug signals of one study. */
 export interface RuleCosts {
@@ -24,8 +21,8 @@ export interface RuleCosts {
  * called iron, dig above the iron break, and the recommended engine's rule where a good find is worth so many holes
  * (`worths`, 3, 5 and 10 unless told).
  *
- * A good find is one its finder marked to keep. Model rules use probabilities from sites the model had not seen. Rules that need
- * what the log lacks are left out. Only dug signals of known outcome are judged.
+ * A good find is one its finder marked to keep. Model rules use chances from sites the model had not seen, corrected where those of other
+ * sites gain by it (see `studyRecalibration`). Rules that need what the log lacks are left out. Only dug signals of known outcome are judged.
  *
  * @example
  * ```ts
@@ -45,7 +42,7 @@ export function ruleCosts(
   options: { readonly worths?: readonly number[] } = {},
 ): RuleCosts {
   const { worths = WORTHS } = options;
-  const { table, recommendation, outOfFold, group, groups } = study;
+  const { table, recommendation, group, groups } = study;
   const goodFinds = goodFindsOf(table.signals);
   const holes = table.x.n;
   const total = goodFinds.reduce((sum, count) => sum + count, 0);
@@ -60,11 +57,10 @@ export function ruleCosts(
   const cost = (name: string, digs: ArrayLike<number>): RuleCost =>
     costOfRule(name, { digs, goodFinds, site: group, groups });
   const costs = fixedRules(table).map(({ name, digs }) => cost(name, digs));
-  const engine = outOfFold.find(({ name }) => name === recommendation?.recommended);
-  if (engine?.kind === "predicted" && engine.name !== "base rates") {
+  const engine = recommendation?.recommended ?? "base rates", chances = chancesToUse(study, engine);
+  if (chances !== null && engine !== "base rates") {
     for (const worth of worths) {
-      const digs = worthRule(engine.probabilities, worth);
-      costs.push(cost(`${engine.name}, a good find worth ${worth} holes`, digs));
+      costs.push(cost(`${engine}, a good find worth ${worth} holes`, worthRule(chances, worth)));
     }
   }
   return { costs, goodFinds: total, holes, digAll: costs[0]!.holesPerGoodFind };

@@ -4,6 +4,7 @@ import { absent, conformalScores, conformalThreshold, isMeasured, quantile } fro
 import {
   baseRates,
   type Classifier,
+  correctedModel,
   type LearningTable,
   learningTables,
   outcomeCountsOf,
@@ -14,6 +15,7 @@ import {
   repeatNoiseOf,
   ridgeLogistic,
   stepRule,
+  studyRecalibration,
   studyTable,
   type TableStudy,
   toneRule,
@@ -143,16 +145,21 @@ function fitOne(study: TableStudy, season: Season, options: FitFieldRulesOptions
   }
   const three = allowance.classes === "three";
   const classifier = classifierOf(engine, table);
-  const model = (three ? classifier : twoClasses(classifier)).fit(x, outcome, { seed }).toJSON();
+  const plain = (three ? classifier : twoClasses(classifier)).fit(x, outcome, { seed });
+  // A model learnt from all signals is corrected where that helped on sites not seen; its sets then go by chances so corrected.
+  const recalibration = studyRecalibration(study, engine), correction = recalibration?.correction ?? null;
+  const model = (correction === null ? plain : correctedModel(plain, correction)).toJSON();
 
   const classes = three ? 3 : 2;
   const found = study.outOfFold.find(({ name }) => name === engine);
+  const own = found?.kind === "predicted" ? found.probabilities : null;
+  const unseen = correction === null ? own : recalibration!.probabilities;
   const thresholds = Array.from({ length: classes }, (_, k) => {
-    if (found?.kind !== "predicted") return absent("no folds", "No fair split exists", { cases: 0 });
+    if (unseen === null) return absent("no folds", "No fair split exists", { cases: 0 });
     const rows: number[][] = [];
     outcome.forEach((code, i) => {
       if (Math.min(code, classes - 1) !== k) return;
-      const p = found.probabilities.subarray(3 * i, 3 * i + 3);
+      const p = unseen.subarray(3 * i, 3 * i + 3);
       rows.push(three ? [...p] : [p[0]!, p[1]! + p[2]!]);
     });
     return conformalThreshold(conformalScores(rows, rows.map(() => k)), miss);
@@ -230,7 +237,8 @@ function withoutNotes(season: Season): MachinesFile {
 /**
  * Learns field rules from a season: one a machine and a discrimination setting, or the reason why there is none.
  *
- * Each rule holds a model on what is known before the hole, without the person's own call; what it learnt from; the sets of outcomes that
+ * Each rule holds a model on what is known before the hole, without the person's own call, its chances corrected where that helped on
+ * sites not learnt from (see `studyRecalibration`); what it learnt from; the sets of outcomes that
  * cannot be ruled out, calibrated class by class on predictions for sites not learnt from (so the promised share is met about, not
  * exactly); and counts for a card. It holds no site, day, find or note. The same season and seed give the same rules, version and all.
  *

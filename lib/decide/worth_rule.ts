@@ -1,3 +1,6 @@
+/** The worths of a good find, in holes, at which a model's rule is shown until somebody sets their own. */
+export const WORTHS: readonly number[] = [3, 5, 10];
+
 /**
  * Gives the dig rule of somebody to whom a good find is worth so many holes: dig where the chance of something good is at
  * least one in so many (the least chance at which a hole pays for itself on average).

@@ -1,10 +1,11 @@
-import { isPresent } from "../numbers/mod.ts";
+import { counted, isPresent } from "../numbers/mod.ts";
 import type { BrierParts, Recalibration, TableStudy } from "../model/mod.ts";
 import { ofTable, tableLabel } from "./_model_labels.ts";
+import { oneParagraph } from "./_one_paragraph.ts";
 import { folded, say, show, type Shown, stated, table as showTable } from "./show.ts";
 
 /**
- * Says in one sentence whether an engine's chances are better taken as they are or corrected, and folds the numbers: log loss before
+ * Says whether an engine's chances are used as they are or corrected, and what choosing so brings, and folds the numbers: log loss before
  * and after, the temperature, and the parts of the Brier score. Recorded.
  *
  * @example
@@ -34,16 +35,32 @@ export function modelRecalibrationAnswer(
     : isPresent(temperature)
     ? `one number, a temperature, which finds them ${temperature.value > 1 ? "too sure" : "too shy"}`
     : "one number, a temperature";
-  const clearly = isPresent(found.change) && found.change.interval.high < 0;
-  const sentence = found.helps
-    ? say`On ${label} the ${engine}'s chances are better corrected by what came out elsewhere (by ${how})${
-      clearly ? "" : ", though not clearly so"
-    }: the log loss on what it had not seen changes by ${change}.`
-    : say`On ${label} the ${engine}'s chances are best taken as they are: a correction by what came out elsewhere (by ${how}) does not lower the log loss on what it had not seen, which changes by ${change}.`;
+  const folds = { folds: found.folds }, few = found.foldsCorrected;
+  const chosen = stated("model.foldsCorrected", of, counted(few, folds), { form: "value" });
+  const first = found.helps
+    ? say`On ${label} the ${engine}'s chances are better corrected by what came out elsewhere (by ${how}): the log loss on what it had not seen changes by ${change}, ${
+      isPresent(found.change) && found.change.interval.high < 0
+        ? "clearly for the better"
+        : "by more than its standard error, if not clearly"
+    }. A model learnt from all these signals is corrected so.`
+    : say`On ${label} the ${engine}'s chances are best left as they are: a correction by what came out elsewhere (by ${how}) does not lower the log loss on what it had not seen by more than its standard error. It changes by ${change}.`;
+  const second = few > 0
+    ? [
+      say`Asked anew for each fold, of the other folds alone, ${chosen} of the folds ${
+        few === 1 ? "is" : "are"
+      } corrected${
+        found.helps ? "" : " all the same"
+      }: the log loss of the chances used in what follows changes by ${
+        stated("model.recalibrationUsedChange", of, found.usedChange)
+      }.`,
+    ]
+    : found.helps
+    ? [say`In what follows no chances are corrected: without a fold the others do not speak for it.`]
+    : [];
   const short = { form: "interval" } as const;
   const step = (is: string) => ({ ...of, chances: is });
   return show(
-    sentence,
+    oneParagraph(first, ...second),
     folded(
       `How good the chances are in numbers, ${label}`,
       showTable({

@@ -459,6 +459,16 @@ export const resultIds: Readonly<Record<string, ResultId>> = {
     meaning: "Change of the log loss when chances are corrected by what came out at other sites",
     room: "model",
   },
+  "model.recalibrationUsedChange": {
+    unit: "nats",
+    meaning: "Change of the log loss when chances are corrected where the signals of other folds gain by it, and only there",
+    room: "model",
+  },
+  "model.foldsCorrected": {
+    unit: "count",
+    meaning: "Folds whose chances are corrected because the signals of the other folds gain by it",
+    room: "model",
+  },
   "model.ridgePenalty": {
     unit: "",
     meaning: "Penalty of the logistic model, chosen on inner folds of whole sites",

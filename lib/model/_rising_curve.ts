@@ -1,10 +1,8 @@
 import { isotonicRegression } from "../numbers/mod.ts";
+import type { RisingCurve } from "./correction.ts";
 
-/**
- * The best rising curve through chance given and share that came (isotonic regression, equal chances taken together): straight
- * between its corners, flat outside them.
- */
-export function risingCurve(given: ArrayLike<number>, came: ArrayLike<number>): (at: number) => number {
+/** The best rising curve through chance given and share that came (isotonic regression, equal chances taken together). */
+export function risingCurve(given: ArrayLike<number>, came: ArrayLike<number>): RisingCurve {
   const order = Array.from({ length: given.length }, (_, i) => i).sort((a, b) =>
     given[a]! - given[b]! || a - b
   );
@@ -21,16 +19,23 @@ export function risingCurve(given: ArrayLike<number>, came: ArrayLike<number>): 
     }
   }
   const fitted = isotonicRegression(means, { weights });
-  return (at) => {
-    let low = 0, high = places.length;
-    while (low < high) {
-      const middle = low + high >> 1;
-      if (places[middle]! <= at) low = middle + 1;
-      else high = middle;
-    }
-    if (low === 0) return fitted[0]!;
-    if (low === places.length) return fitted[low - 1]!;
-    const part = (at - places[low - 1]!) / (places[low]! - places[low - 1]!);
-    return fitted[low - 1]! + part * (fitted[low]! - fitted[low - 1]!);
-  };
+  // Between two corners of one height the curve is flat: the places inside say nothing more.
+  const corner = (k: number): boolean =>
+    k === 0 || k === fitted.length - 1 || fitted[k] !== fitted[k - 1] || fitted[k] !== fitted[k + 1];
+  const kept = places.map((_, k) => k).filter(corner);
+  return { at: kept.map((k) => places[k]!), share: kept.map((k) => fitted[k]!) };
+}
+
+/** The height of a rising curve at a place: straight between its corners, flat outside them. */
+export function heightOf({ at, share }: RisingCurve, place: number): number {
+  let low = 0, high = at.length;
+  while (low < high) {
+    const middle = low + high >> 1;
+    if (at[middle]! <= place) low = middle + 1;
+    else high = middle;
+  }
+  if (low === 0) return share[0]!;
+  if (low === at.length) return share[low - 1]!;
+  const part = (place - at[low - 1]!) / (at[low]! - at[low - 1]!);
+  return share[low - 1]! + part * (share[low]! - share[low - 1]!);
 }

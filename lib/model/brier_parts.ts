@@ -1,5 +1,5 @@
 import type { Estimate } from "../numbers/mod.ts";
-import { risingCurve } from "./_rising_curve.ts";
+import { heightOf, risingCurve } from "./_rising_curve.ts";
 import { ratioBySite } from "./ratio_by_site.ts";
 
 /** The parts of a Brier score summed over three outcomes: brier = miscalibration - discrimination + uncertainty. */
@@ -50,7 +50,7 @@ export function brierParts(
     const given = Float64Array.from(outcome, (_, i) => probabilities[3 * i + k]!);
     const came = Float64Array.from(outcome, (code) => code === k ? 1 : 0);
     const base = came.reduce((sum, each) => sum + each, 0) / Math.max(1, n);
-    const shares = given.map(risingCurve(given, came));
+    const curve = risingCurve(given, came), shares = given.map((chance) => heightOf(curve, chance));
     for (let i = 0; i < n; i++) {
       raw[i]! += (given[i]! - came[i]!) ** 2;
       curved[i]! += (shares[i]! - came[i]!) ** 2;

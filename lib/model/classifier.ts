@@ -1,4 +1,5 @@
 import { z } from "zod";
+import { correctionSchema } from "./correction.ts";
 import { checkFeatureTable, type FeatureTable } from "./feature_table.ts";
 
 /** The three outcomes, in the order of their codes 0, 1, 2 and of the columns of every probability table. */
@@ -40,6 +41,8 @@ export const modelFileSchema = z.strictObject({
     /** Names of the settings sets, null for signals that name none. */
     settings: z.array(z.string().max(200).nullable()).max(10_000),
   }).optional(),
+  /** What its chances pass before they are seen; absent where they are the engine's own. */
+  recalibration: correctionSchema.optional(),
   outcomes: z.tuple([z.literal("ferrous"), z.literal("non-ferrous"), z.literal("masked-good")]),
   features: z.array(z.string().max(200)).max(30_000),
   parameters: z.unknown(),

@@ -1,4 +1,5 @@
 import { baseRatesFrom } from "./base_rates.ts";
+import { correctedModel } from "./correct_chances.ts";
 import type { Discrimination, Machine } from "../log/mod.ts";
 import { type Model, type ModelFile, modelFileSchema } from "./classifier.ts";
 import { forestFrom, forestParametersSchema } from "./forest.ts";
@@ -86,7 +87,14 @@ function refuseElsewhere(learnt: ModelFile["learntOn"], on: ModelPlace): void {
 function load(saved: unknown, depth: number): Model {
   const file = modelFileSchema.safeParse(saved);
   if (!file.success) throw refusal(file.error.issues[0]);
-  const { engine, name, learntFrom, parameters } = file.data;
+  const { recalibration } = file.data;
+  // A model within another gives its own chances: what is corrected is what is seen.
+  if (recalibration !== undefined && depth > 0) throw refusal();
+  const model = loadEngine(file.data, depth);
+  return recalibration === undefined ? model : correctedModel(model, recalibration);
+}
+
+function loadEngine({ engine, name, learntFrom, parameters }: ModelFile, depth: number): Model {
   switch (engine) {
     case "base-rates":
     case "own-call":

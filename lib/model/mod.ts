@@ -12,6 +12,8 @@ export {
   type OutcomeName,
   OUTCOMES,
 } from "./classifier.ts";
+export { correctChances, correctedModel } from "./correct_chances.ts";
+export { type Correction, correctionSchema } from "./correction.ts";
 export * from "./could_be_either.ts";
 export * from "./cross_validate.ts";
 export * from "./feature_table.ts";
@@ -42,6 +44,7 @@ export * from "./what_counts_allow.ts";
 export * from "./feature_by_outcome.ts";
 export * from "./separation_by_site.ts";
 export * from "./study_table.ts";
+export * from "./study_recalibration.ts";
 export * from "./dug_and_passed.ts";
 export * from "./dug_weights.ts";
 export * from "./worst_misses.ts";

@@ -11,6 +11,7 @@ import { type EngineScore, scoreEngine } from "./score_engine.ts";
 import type { LearningTable } from "./season_tables.ts";
 import { secondOpinion } from "./second_opinion.ts";
 import { stepRule } from "./step_rule.ts";
+import { chancesToUse } from "./study_recalibration.ts";
 import { toneRule } from "./tone_rule.ts";
 import { twoClasses } from "./two_classes.ts";
 import { type Allowance, whatCountsAllow } from "./what_counts_allow.ts";
@@ -168,7 +169,8 @@ export interface PredictionRow {
 const MOST_ROWS = 20000;
 
 /**
- * Gives the out-of-fold predictions of studies as lines, study by study, engine by engine, signal by signal.
+ * Gives the out-of-fold predictions of studies as lines, study by study, engine by engine, signal by signal. Where the chances that dig
+ * rules go by are not all the recommended engine's own (see `studyRecalibration`), they follow as "corrected" lines behind its own.
  *
  * Above 20,000 lines only the base rates, the recommended and the best engine are written out.
  *
@@ -180,26 +182,33 @@ const MOST_ROWS = 20000;
  */
 export function predictionRows(studies: readonly TableStudy[]): PredictionRow[] {
   const all = studies.reduce((sum, { table, outOfFold }) => sum + table.x.n * outOfFold.length, 0);
-  return studies.flatMap(({ table, folds, outOfFold, recommendation }) => {
+  return studies.flatMap((study) => {
+    const { table, folds, outOfFold, recommendation } = study;
     if (folds.kind !== "folds") return [];
-    const kept = outOfFold.filter(({ name }) =>
-      all <= MOST_ROWS || ["base rates", recommendation?.recommended, recommendation?.best].includes(name)
-    );
-    return kept.flatMap((engine) => {
-      if (engine.kind !== "predicted") return [];
-      return table.signals.map(({ signal_id }, i): PredictionRow => {
-        const ferrous = Number(engine.probabilities[3 * i]!.toFixed(6));
-        const nonFerrous = Number(engine.probabilities[3 * i + 1]!.toFixed(6));
+    const rowsOf = (model: string, probabilities: Float64Array): PredictionRow[] =>
+      table.signals.map(({ signal_id }, i): PredictionRow => {
+        const ferrous = Number(probabilities[3 * i]!.toFixed(6));
+        const nonFerrous = Number(probabilities[3 * i + 1]!.toFixed(6));
         return {
           signal: signal_id,
           outcome: OUTCOMES[table.outcome[i] as 0 | 1 | 2],
           fold: String(folds.of[i]! + 1),
-          model: engine.name,
+          model,
           ferrous,
           nonFerrous,
           maskedGood: Number((1 - ferrous - nonFerrous).toFixed(6)),
         };
       });
+    const kept = outOfFold.filter(({ name }) =>
+      all <= MOST_ROWS || ["base rates", recommendation?.recommended, recommendation?.best].includes(name)
+    );
+    return kept.flatMap((engine) => {
+      if (engine.kind !== "predicted") return [];
+      const { name, probabilities } = engine, own = rowsOf(name, probabilities);
+      const used = name === recommendation?.recommended ? chancesToUse(study, name) : null;
+      return used === null || used.every((chance, at) => chance === probabilities[at])
+        ? own
+        : [...own, ...rowsOf(`${name}, corrected`, used)];
     });
   });
 }

@@ -1,7 +1,7 @@
-import type { FieldRules } from "../decide/mod.ts";
+import type { FieldRule, FieldRules } from "../decide/mod.ts";
 import { discriminationWords, stated } from "../figures/mod.ts";
 import type { Season } from "../log/mod.ts";
-import type { TableStudy } from "../model/mod.ts";
+import { studyRecalibration, type TableStudy } from "../model/mod.ts";
 import { counted } from "../numbers/mod.ts";
 import { cautionsUnder } from "./field_stop_rules.ts";
 
@@ -114,6 +114,7 @@ export function modelCard(rules: FieldRules, season: Season, options: ModelCardO
                 .words
             }.`
           ),
+          ...chancesLine(rule, study),
         );
       }
     }
@@ -131,4 +132,22 @@ export function modelCard(rules: FieldRules, season: Season, options: ModelCardO
     "",
   );
   return lines.join("\n");
+}
+
+/** Whether the rule's chances are its engine's own, and what correcting them did on sites not learnt from. */
+function chancesLine(rule: FieldRule, study: TableStudy): string[] {
+  const found = studyRecalibration(study, rule.engine), { recalibration } = rule.model;
+  if (found === null) return [];
+  const of = { machine: rule.machine, discrimination: rule.discrimination, engine: rule.engine };
+  const how = found.method === "isotonic" ? "a rising curve a class" : "a temperature";
+  const change = stated("model.recalibrationChange", of, found.change).words;
+  return [
+    recalibration === undefined
+      ? `- Chances: as the ${rule.engine} gives them. Corrected by ${how}, their log loss on ${study.groups} not learnt from changes by ${change}: not by more than its standard error for the better.`
+      : `- Chances: corrected by ${
+        recalibration.method === "isotonic"
+          ? how
+          : `a temperature of ${stated("model.temperature", of, found.temperature).words}`
+      }, version ${recalibration.version}: on ${study.groups} not learnt from their log loss changes by ${change}. The validation is of chances before that.`,
+  ];
 }

@@ -1,17 +1,32 @@
 import { beforeAll, describe, expect, test } from "vitest";
 import {
+  decisionCurve,
   type FieldRules,
+  fieldStudies,
   fitFieldRules,
   inHundred,
   openRule,
   packModel,
   parseFieldRules,
+  ruleCosts,
   unpackModel,
   verdict,
   type VerdictOptions,
+  worthRule,
 } from "../../lib/decide/mod.ts";
 import { loadDigLog, type MachinesFile, parseMachines, type Season } from "../../lib/log/mod.ts";
-import { loadModel, signalTables } from "../../lib/model/mod.ts";
+import {
+  correctChances,
+  correctedModel,
+  type Correction,
+  loadModel,
+  predictionRows,
+  signalTables,
+  studyRecalibration,
+  type TableStudy,
+} from "../../lib/model/mod.ts";
+import { conformalScores, conformalThreshold, isPresent } from "../../lib/numbers/mod.ts";
+import { modelCard } from "../../lib/writeup/model_card.ts";
 
 const root = Deno.env.get("OVERIRON_ROOT") ?? Deno.cwd();
 let machines: MachinesFile, season: Season;
@@ -248,6 +263,149 @@ describe("packModel()", () => {
       if (rule.engine === "forest") {
         expect(JSON.stringify(packed).length).toBeLessThan(JSON.stringify(rule.model).length / 2);
       }
+    }
+  });
+});
+
+/** A study whose engines are far too sure: each chance cubed, rows scaled to sum to 1. */
+const tooSure = (study: TableStudy): TableStudy => ({
+  ...study,
+  outOfFold: study.outOfFold.map((each) => {
+    if (each.kind !== "predicted") return each;
+    const cubes = each.probabilities.map((p) => p ** 3);
+    const probabilities = cubes.map((cube, at) => {
+      const from = at - at % 3;
+      return cube / (cubes[from]! + cubes[from + 1]! + cubes[from + 2]!);
+    });
+    return { ...each, probabilities };
+  }),
+});
+
+describe("chances that are clearly better corrected on sites not seen", () => {
+  let studies: TableStudy[], rules: FieldRules, study: TableStudy;
+  beforeAll(async () => {
+    studies = (await fieldStudies(season, { seed: 1 })).map(tooSure);
+    rules = await fitFieldRules(season, { seed: 1, engine: "logistic", studies });
+    study = studies.find(({ table }) =>
+      table.machine.machine === "Machine A" && table.discrimination === "none"
+    )!;
+  });
+  const options = (signal: Season["signals"][number], siteIron: number | null) => {
+    const { settings, machine, discrimination } = signal;
+    return { settings, machine, discrimination, machines, holesWorth: 5, siteIron };
+  };
+
+  test("the rule's model carries the correction, and its sets are calibrated on chances so corrected", () => {
+    const rule = at(rules, "Machine A"), found = studyRecalibration(study, "logistic")!;
+    expect(found.helps).toBe(true);
+    expect(rule.model.recalibration).toEqual(found.correction);
+    expect(at(logistic, "Machine A").model.recalibration).toBeUndefined();
+    const { outcome } = study.table;
+    const thresholds = [0, 1, 2].map((k) => {
+      const rows = [...outcome.keys()].filter((i) => outcome[i] === k).map((i) => [
+        ...found.probabilities.subarray(3 * i, 3 * i + 3),
+      ]);
+      const threshold = conformalThreshold(conformalScores(rows, rows.map(() => k)), 0.1);
+      return "value" in threshold ? threshold.value : null;
+    });
+    expect(rule.sets.thresholds).toEqual(thresholds);
+  });
+  test("the verdict in the pack is the verdict of the library, to the last bit, and goes by the corrected chances", () => {
+    const rule = at(rules, "Machine A");
+    const { recalibration, ...bare } = rule.model;
+    const packed = JSON.parse(JSON.stringify({ ...rule, model: packModel(rule.model) })) as typeof rule;
+    // The correction is small: under 100 bytes of the pack.
+    expect(JSON.stringify(packed.model).length - JSON.stringify(packModel(bare)).length).toBeLessThan(100);
+    const inPack = openRule({ ...packed, model: unpackModel(packed.model) }, rules.machines);
+    const inLibrary = openRule(rule, rules.machines);
+    const table = signalTables(season).find(({ machine, discrimination }) =>
+      machine.machine === "Machine A" && discrimination === "none"
+    )!;
+    const plain = loadModel(bare).probabilities(table.x);
+    const corrected = correctChances(plain, recalibration!);
+    const above = table.x.columns[table.x.names.indexOf("aboveSiteIron")]!;
+    const centre = table.x.columns[table.x.names.indexOf("centre")]!;
+    let said = 0, moved = 0;
+    table.signals.forEach((signal, i) => {
+      const here = options(signal, Number.isNaN(above[i]!) ? null : centre[i]! - above[i]!);
+      const got = verdict(inPack, signal, here);
+      expect(got).toEqual(verdict(inLibrary, signal, here));
+      if (got.kind === "refused") return;
+      said++;
+      got.chances.forEach((chance, k) =>
+        expect(Math.abs(chance - corrected[3 * i + k]!)).toBeLessThan(1e-12)
+      );
+      if (Math.abs(got.chances[0] - plain[3 * i]!) > 0.01) moved++;
+    });
+    expect(said).toBeGreaterThan(0.8 * table.signals.length);
+    expect(moved).toBeGreaterThan(0.5 * said);
+  });
+  test("a pack of rising curves, alone or around a model of two classes, gives the same chances to the last bit", () => {
+    const curve = { at: [0.1, 0.45, 0.8], share: [0.02, 0.5, 0.91] };
+    for (const rule of [...forest.rules, ...simple.rules]) {
+      const classes = rule.classes === "three" ? 3 : 2;
+      const correction: Correction = {
+        version: 1,
+        method: "isotonic",
+        classes,
+        learntFrom: 400,
+        curves: Array.from({ length: classes }, () => curve),
+      };
+      const model = correctedModel(loadModel(rule.model), correction);
+      const packed = JSON.parse(JSON.stringify(packModel(model.toJSON())));
+      const { x } = signalTables(season).find(({ machine }) => machine.machine === rule.machine)!;
+      expect(loadModel(unpackModel(packed)).probabilities(x)).toEqual(model.probabilities(x));
+      expect(model.probabilities(x)).not.toEqual(loadModel(rule.model).probabilities(x));
+    }
+  });
+  test("dig rules, the decision curve and the predictions go by them", () => {
+    const named = { ...study, recommendation: { ...study.recommendation!, recommended: "logistic" } };
+    const { used, foldsCorrected } = studyRecalibration(study, "logistic")!;
+    expect(foldsCorrected).toBeGreaterThan(0);
+    const found = study.outOfFold.find(({ name }) => name === "logistic")!;
+    if (found.kind !== "predicted") throw new Error("no chances");
+    const holes = (chances: Float64Array) => worthRule(chances, 5).reduce((sum, dig) => sum + dig, 0);
+    expect(holes(used)).not.toBe(holes(found.probabilities));
+    const { costs } = ruleCosts(named, { worths: [5] });
+    expect(costs.at(-1)).toMatchObject({ name: "logistic, a good find worth 5 holes", holes: holes(used) });
+    const [point] = decisionCurve(named, { worths: [5] })!.points;
+    const digs = worthRule(used, 5), n = digs.length;
+    const sum = digs.reduce((net, dig, i) => net + dig * (study.table.outcome[i] === 0 ? -0.25 : 1), 0);
+    const { net } = point!.rules[0]!;
+    expect(isPresent(net) && net.value).toBeCloseTo(100 * sum / n, 9);
+    const rows = predictionRows([named]);
+    const lines = (model: string) => rows.filter((row) => row.model === model).map(({ ferrous }) => ferrous);
+    const ferrous = (from: Float64Array) =>
+      Array.from({ length: n }, (_, i) => Number(from[3 * i]!.toFixed(6)));
+    expect(lines("logistic, corrected")).toEqual(ferrous(used));
+    expect(lines("logistic")).toEqual(ferrous(found.probabilities));
+  });
+  test("the card says that they are corrected and what that brings; where it does not help, that they are plain", () => {
+    const line = (of: FieldRules, studies: TableStudy[]) =>
+      modelCard(of, season, { inputs: [], studies }).split("\n").filter((each) =>
+        each.startsWith("- Chances: ")
+      );
+    const corrected = line(rules, studies);
+    expect(corrected[0]).toMatch(
+      /^- Chances: corrected by a temperature of [\d.]+ \([^)]*\), version 1: on sites not learnt from their log loss changes by −[\d.]+.nats \(/,
+    );
+    expect(corrected).toHaveLength(rules.rules.length);
+  });
+});
+
+describe("chances that no correction clearly betters", () => {
+  test("stay the engine's own in the rule, and the card says so with the change and its interval", async () => {
+    const studies = await fieldStudies(season, { seed: 1 });
+    const rules = await fitFieldRules(season, { seed: 1, studies });
+    for (const rule of rules.rules) {
+      const study = studies.find(({ table }) =>
+        table.machine.machine === rule.machine && table.discrimination === rule.discrimination
+      )!;
+      const { helps } = studyRecalibration(study, rule.engine)!;
+      expect(rule.model.recalibration !== undefined).toBe(helps);
+      const card = modelCard({ ...rules, rules: [rule] }, season, { inputs: [], studies });
+      expect(card.includes("- Chances: as the")).toBe(!helps);
+      expect(card).toMatch(/their log loss.* changes by .*nats \(.* to .*\)/);
     }
   });
 });

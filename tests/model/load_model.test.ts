@@ -1,4 +1,5 @@
 import { describe, expect, test } from "vitest";
+import { correctChances } from "../../lib/model/correct_chances.ts";
 import { loadModel, type ModelPlace } from "../../lib/model/load_model.ts";
 import { saveModel } from "../../lib/model/save_model.ts";
 import { outcomeForest } from "../../lib/model/forest.ts";
@@ -53,6 +54,44 @@ describe("loadModel()", () => {
       model = { ...saved(), engine: "two-classes", parameters: { inner: model, maskedShare: 0.4 } };
     }
     expect(() => loadModel(model)).toThrow(SyntaxError);
+  });
+  test("takes a correction of its chances along, and refuses one that is none, of another version, or inside another model", () => {
+    const correction = { version: 1, method: "temperature", classes: 3, temperature: 0.8 } as const;
+    const file = { ...saved(), recalibration: correction };
+    expect(loadModel(file).probabilities(x)).toEqual(
+      correctChances(loadModel(saved()).probabilities(x), correction),
+    );
+    expect(JSON.parse(JSON.stringify(loadModel(JSON.stringify(file))))).toEqual(file);
+    const curve = { at: [0.1, 0.9], share: [0, 1] };
+    const curves = {
+      version: 1,
+      method: "isotonic",
+      classes: 3,
+      learntFrom: 40,
+      curves: [curve, curve, curve],
+    };
+    expect(loadModel({ ...saved(), recalibration: curves }).probabilities(x).every((p) => p > 0)).toBe(true);
+    for (
+      const bad of [
+        null,
+        { ...correction, version: 2 },
+        { ...correction, temperature: 0 },
+        { ...correction, temperature: null },
+        { ...correction, classes: 4 },
+        { ...correction, more: 1 },
+        { ...curves, curves: [curve, curve] },
+        { ...curves, curves: [curve, curve, { at: [0.9, 0.1], share: [0, 1] }] },
+        { ...curves, curves: [curve, curve, { at: [0.1, 0.9], share: [1, 0] }] },
+        { ...curves, curves: [curve, curve, { at: [0.1], share: [0, 1] }] },
+        { ...curves, learntFrom: 0 },
+      ]
+    ) {
+      expect(() => loadModel({ ...saved(), recalibration: bad }), JSON.stringify(bad)).toThrow(
+        /^Cannot load model: the file must be a saved model of this version/,
+      );
+    }
+    const around = { ...saved(), engine: "two-classes", parameters: { inner: file, maskedShare: 0.4 } };
+    expect(() => loadModel(around)).toThrow(SyntaxError);
   });
   test("reads the text as well, and refuses one that is cut short anywhere", () => {
     const text = JSON.stringify(saved());

@@ -1,6 +1,7 @@
 import { describe, expect, test } from "vitest";
+import { correctChances } from "../../lib/model/correct_chances.ts";
 import { LEAST_FOR_ISOTONIC, recalibration } from "../../lib/model/recalibration.ts";
-import { chance, isPresent } from "../../lib/numbers/mod.ts";
+import { chance, isPresent, studentQuantile } from "../../lib/numbers/mod.ts";
 
 /** Outcomes drawn from true chances; the chances given are those raised to a power and scaled. */
 function made(n: number, power: number) {
@@ -89,6 +90,126 @@ describe("recalibration()", () => {
     expect(() => recalibration(p.fill(0, 0, 1), outcome, { fold, group: fold })).toThrow(
       "Cannot recalibrate: probabilities must be above 0 and at most 1, got 0 in row 0",
     );
+  });
+});
+
+describe("the chances to use", () => {
+  test("chances far too sure are corrected in every fold, and in a model learnt from all rows by one correction", () => {
+    const { p, outcome, fold } = made(560, 2.5);
+    const found = recalibration(p, outcome, { fold, group: fold });
+    expect(found).toMatchObject({ helps: true, folds: 10, foldsCorrected: 10, usedChange: found.change });
+    expect(found.used).toEqual(found.probabilities);
+    if (found.correction?.method !== "temperature" || !isPresent(found.temperature)) throw new Error("none");
+    expect(found.correction.temperature).toBe(found.temperature.value);
+  });
+  test("true chances are used as they are, though a correction may lower the loss a little by chance", () => {
+    let lower = 0, plain = 0;
+    for (const n of [300, 350, 400, 450, 500, 550]) {
+      const { p, outcome, fold } = made(n, 1);
+      const found = recalibration(p, outcome, { fold, group: fold });
+      if (!isPresent(found.change)) throw new Error("absent");
+      if (found.change.value < 0) lower++;
+      // Student's t with 9 degrees of freedom: half the 95 % interval, brought down to the 68 % of one standard error.
+      const half = (found.change.interval.high - found.change.value) * studentQuantile(0.84135, 9) /
+        studentQuantile(0.975, 9);
+      expect(found.helps).toBe(found.change.value + half < 0);
+      expect(found.correction === null).toBe(!found.helps);
+      if (!found.helps) plain++;
+    }
+    expect(lower).toBeGreaterThan(0);
+    expect(plain).toBeGreaterThan(3);
+  });
+  test("what a fold holds has no say in whether its own chances are corrected", () => {
+    // Barely too sure: some folds are corrected, others not, so that a say of their own would show.
+    const { p, outcome, fold } = made(200, 1.15);
+    const corrected = (codes: Uint8Array, id: number) => {
+      const { used } = recalibration(p, codes, { fold, group: fold });
+      const rows = [...fold.keys()].filter((i) => fold[i] === id);
+      return rows.flatMap((i) => [...used.subarray(3 * i, 3 * i + 3)]);
+    };
+    const counts = recalibration(p, outcome, { fold, group: fold });
+    expect(counts.foldsCorrected).toBeGreaterThan(0);
+    expect(counts.foldsCorrected).toBeLessThan(10);
+    for (let id = 0; id < 10; id++) {
+      const other = outcome.map((code, i) => fold[i] === id ? (code + 1) % 3 : code);
+      expect(corrected(other, id)).toEqual(corrected(outcome, id));
+    }
+  });
+  test("with two classes the goods are shared out as before, and ferrous against goods is corrected as if goods were one", () => {
+    const { p, outcome, fold } = made(400, 2.2);
+    const two = recalibration(p, outcome, { fold, group: fold, classes: 2 });
+    for (let i = 0; i < outcome.length; i++) {
+      const share = (from: Float64Array) => from[3 * i + 1]! / (from[3 * i + 1]! + from[3 * i + 2]!);
+      expect(share(two.probabilities)).toBeCloseTo(share(p), 12);
+    }
+    // The same with all goods in one column, the other as good as empty.
+    const merged = Float64Array.from(
+      p,
+      (_, at) => at % 3 === 0 ? p[at]! : at % 3 === 1 ? p[at]! + p[at + 1]! : 1e-15,
+    );
+    const alone = recalibration(merged, outcome.map((code) => Math.min(code, 1)), {
+      fold,
+      group: fold,
+      classes: 2,
+    });
+    expect(alone.temperature).toMatchObject({
+      value: expect.closeTo((two.temperature as { value: number }).value, 9),
+    });
+    alone.probabilities.forEach((chance, at) =>
+      at % 3 === 0 && expect(chance).toBeCloseTo(two.probabilities[at]!, 9)
+    );
+  });
+  test("one fold or one site: nothing can be chosen, and nothing is", () => {
+    const { p, outcome, fold } = made(90, 3);
+    const one = recalibration(p, outcome, { fold: new Int32Array(90), group: fold });
+    expect(one).toMatchObject({ helps: false, correction: null, foldsCorrected: 0 });
+    expect(one.used).toEqual(p);
+    const site = recalibration(p, outcome, { fold, group: new Int32Array(90) });
+    expect(site).toMatchObject({ helps: false, correction: null, foldsCorrected: 0 });
+    expect(site.used).toEqual(p);
+  });
+});
+
+describe("correctChances()", () => {
+  test("gives what recalibration() gave: each fold by the correction of the others", () => {
+    for (const n of [300, 900]) {
+      const { p, outcome, fold } = made(n, 3);
+      const rest = [...fold.keys()].filter((i) => fold[i] !== 4),
+        own = [...fold.keys()].filter((i) => fold[i] === 4);
+      const part = (rows: number[]) =>
+        Float64Array.from(rows.flatMap((i) => [...p.subarray(3 * i, 3 * i + 3)]));
+      // Learnt from the other folds alone, with all of them as one log of their own.
+      const others = recalibration(part(rest), Uint8Array.from(rest, (i) => outcome[i]!), {
+        fold: Int32Array.from(rest, (i) => fold[i]!),
+        group: Int32Array.from(rest, (i) => fold[i]!),
+      });
+      const all = recalibration(p, outcome, { fold, group: fold });
+      expect(others.method).toBe(all.method);
+      const corrected = correctChances(part(own), others.correction!);
+      own.forEach((i, at) =>
+        expect([...corrected.subarray(3 * at, 3 * at + 3)]).toEqual([
+          ...all.probabilities.subarray(3 * i, 3 * i + 3),
+        ])
+      );
+    }
+  });
+  test("a temperature of 1 changes nothing but the last digit; a row that every curve puts at nought stays", () => {
+    const p = Float64Array.of(0.7, 0.2, 0.1);
+    correctChances(p, { version: 1, method: "temperature", classes: 3, temperature: 1 }).forEach((
+      chance,
+      at,
+    ) => expect(chance).toBeCloseTo(p[at]!, 15));
+    const flat = { at: [0.5], share: [0] };
+    expect(
+      correctChances(p, {
+        version: 1,
+        method: "isotonic",
+        classes: 3,
+        learntFrom: 9,
+        curves: [flat, flat, flat],
+      }),
+    )
+      .toEqual(p);
   });
 });
 
