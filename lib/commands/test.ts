@@ -8,7 +8,7 @@ interface VitestReport {
   readonly testResults: readonly {
     readonly status: string;
     readonly name: string;
-    readonly assertionResults: readonly { readonly status: string; readonly title: string }[];
+    readonly assertionResults: readonly { readonly status: string; readonly fullName: string }[];
   }[];
 }
 
@@ -70,8 +70,8 @@ await runTask(async (args) => {
   passed += report.numPassedTests;
   failed += report.numFailedTests + brokenFiles.length;
   const notRun = report.testResults.flatMap((one) => one.assertionResults)
-    .filter((one) => one.status === "skipped" || one.status === "pending").map((one) => one.title);
-  for (const title of [...new Set(notRun)].sort()) say(`not run: ${title}`);
+    .filter((one) => one.status === "skipped" || one.status === "pending").map((one) => one.fullName);
+  for (const name of [...new Set(notRun)].sort()) say(`not run: ${name}`);
   if (passed === 0) failed = Math.max(failed, 1);
   console.log(`${passed} passed, ${failed} failed`);
   return failed > 0 || status !== 0 ? 1 : 0;
