@@ -54,6 +54,19 @@ const ownColumns: Readonly<Record<string, TaskOption>> = {
   columns: { value: "FILE", meaning: "what the columns of a foreign log mean: its mapping file" },
 };
 
+/** What a good find is worth to the person: it is nowhere set for them. */
+const worth: Readonly<Record<string, TaskOption>> = {
+  worth: {
+    value: "N",
+    meaning:
+      "how many holes a good find is worth to you, 2 or more (default: dig rules are shown at several)",
+  },
+  worths: {
+    value: "LIST",
+    meaning: "up to three worths at which they are shown, commas between (default: 3,5,10)",
+  },
+};
+
 /** Every task of `deno task`. This file imports nothing, so that `--help` works before anything is installed. */
 export const tasks: Readonly<Record<string, Task>> = {
   season: {
@@ -79,9 +92,15 @@ export const tasks: Readonly<Record<string, Task>> = {
         meaning:
           "also publish in which cell of this width (10 or more) each site lies, where a cell holds three sites or more (default: nothing)",
       },
+      level: {
+        value: "SHARE",
+        meaning: 'the share of each outcome that its sets of "could be either" should hold (default: 0.9)',
+      },
+      ...worth,
       with: { value: "NOTEBOOK", meaning: "a notebook of your own that joins the write-up" },
       "list-only": {
-        meaning: "tell in full what would be published and what held back, then stop: nothing is run or written",
+        meaning:
+          "tell in full what would be published and what held back, then stop: nothing is run or written",
       },
       fresh: { meaning: "run every notebook, also those that ran before on the same data, code and seed" },
       strict: { meaning: "stop at the first log with a faulty row instead of setting such rows aside" },
@@ -349,7 +368,7 @@ export const tasks: Readonly<Record<string, Task>> = {
         value: "FILE",
         meaning: "rules learnt by `deno task fit-model`: a card of them is printed too",
       },
-      worth: { value: "N", meaning: "how many holes a good find is worth to you, for the card (default: 5)" },
+      ...worth,
       "card-by": {
         value: "WHAT",
         meaning: "what the card goes by: reading, step (over the site's own iron) or both (default: both)",
@@ -393,6 +412,11 @@ export const tasks: Readonly<Record<string, Task>> = {
       machines: {
         value: "FILE",
         meaning: "your machines and settings (default: those the rules were learnt with)",
+      },
+      worth: {
+        value: "N",
+        meaning:
+          "how many holes a good find is worth to you, 2 or more (default: verdicts at several, until you say it on the phone)",
       },
       out: { value: "FILE", meaning: "where the page goes (default: write-ups/phone-page.html)" },
     },

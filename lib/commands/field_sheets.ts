@@ -3,25 +3,21 @@ import { readLogFile } from "../log/mod.ts";
 import { CARD_TABLES, type CardTables, fieldCard } from "../writeup/field_card.ts";
 import { emptyLogs, fieldSheets, type Paper, PAPERS } from "../writeup/field_sheets.ts";
 import { CommandLineFault, fromHere, inTheirWords, readCommandLine } from "./_command_line.ts";
+import { worthsOf } from "./_model_options.ts";
 import { root, runTask, say } from "./_run.ts";
 
 await runTask(async (args) => {
   const line = readCommandLine("field-sheets", args);
-  const { out, model, worth = "5", "card-by": by = "both" } = line.values;
+  const { out, model, "card-by": by = "both" } = line.values, worths = worthsOf(line);
   if (!(CARD_TABLES as readonly string[]).includes(by)) {
     throw new CommandLineFault(
       `Cannot use --card-by: it must be one of ${CARD_TABLES.join(", ")}, got "${by}"`,
     );
   }
-  if (!/^\d+$/.test(worth) || Number(worth) < 2) {
-    throw new CommandLineFault(
-      `Cannot use --worth: it must be a whole number of holes, 2 or more, got "${worth}"`,
-    );
-  }
   const card = model === undefined ? null : await inTheirWords(async () => {
     const { bytes } = await readLogFile(fromHere(model), {});
     const rules = parseFieldRules(new TextDecoder().decode(bytes), model);
-    return fieldCard(rules, { holesWorth: Number(worth), by: by as CardTables });
+    return fieldCard(rules, { by: by as CardTables, ...(worths === undefined ? {} : { worths }) });
   });
   const folder = out === undefined ? `${root}/write-ups/field-sheets` : fromHere(out);
   const kept: string[] = [];

@@ -2,6 +2,7 @@ import { parseFieldRules } from "../decide/mod.ts";
 import { parseMachines, readLogFile } from "../log/mod.ts";
 import { phonePage } from "../writeup/phone_page.ts";
 import { CommandLineFault, fromHere, inTheirWords, readCommandLine } from "./_command_line.ts";
+import { worthsOf } from "./_model_options.ts";
 import { root, runTask, say } from "./_run.ts";
 
 const textOf = async (path: string): Promise<string> =>
@@ -23,7 +24,19 @@ await runTask(async (args) => {
     );
   }
   const path = out === undefined ? `${root}/write-ups/phone-page.html` : fromHere(out);
-  const html = await inTheirWords(() => phonePage(rules === undefined ? { machines } : { machines, rules }));
+  const worth = worthsOf(line)?.[0];
+  if (worth !== undefined && rules === undefined) {
+    throw new CommandLineFault(
+      `Cannot use --worth: it is for the rule that --model names, got "${worth}" and none`,
+    );
+  }
+  const html = await inTheirWords(() =>
+    phonePage({
+      machines,
+      ...(rules === undefined ? {} : { rules }),
+      ...(worth === undefined ? {} : { worth }),
+    })
+  );
   try {
     await Deno.mkdir(path.replace(/\/[^/]*$/, "") || "/", { recursive: true });
     await Deno.writeTextFile(path, html);

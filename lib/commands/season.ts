@@ -1,5 +1,6 @@
-import { LEAST_CELL_KM, type LeakReport, makeWriteUp, previewWriteUp, type WriteUp } from "../writeup/mod.ts";
+import { type LeakReport, LEAST_CELL_KM, makeWriteUp, previewWriteUp, type WriteUp } from "../writeup/mod.ts";
 import { columnsOf, CommandLineFault, fromHere, readCommandLine, seedOf } from "./_command_line.ts";
+import { levelOf, worthsOf } from "./_model_options.ts";
 import { progressPrinter } from "./_progress.ts";
 import { readLogs } from "./_read_logs.ts";
 import { readingOptionsOf } from "./_reading_options.ts";
@@ -21,6 +22,15 @@ await runTask(async (args) => {
       } by itself: name a dig log, or a garden log with --trials`,
     );
   }
+  const level = levelOf(line), worths = worthsOf(line);
+  const ofModel = ["level", "worth", "worths"].find((name) => line.values[name] !== undefined);
+  if (ofModel !== undefined && digLog === undefined && !isDemo) {
+    throw new CommandLineFault(
+      `Cannot use --${ofModel}: it is for the personal model, which needs a dig log, got "${
+        line.values[ofModel]
+      }" and none`,
+    );
+  }
   const cellsKm = line.values["coarse-cells"] === undefined ? undefined : Number(line.values["coarse-cells"]);
   if (cellsKm !== undefined && !(cellsKm >= LEAST_CELL_KM && cellsKm <= 1000)) {
     throw new CommandLineFault(
@@ -38,6 +48,7 @@ await runTask(async (args) => {
   const shown = {
     root,
     seed,
+    parameters: { ...(level === undefined ? {} : { level }), ...(worths === undefined ? {} : { worths }) },
     title: title ?? (isDemo ? "A demo season beside a ferry landing" : "A season of signals"),
     command: [
       "deno task season",
@@ -47,6 +58,8 @@ await runTask(async (args) => {
       line.values.columns && "--columns COLUMNS",
       cellsKm !== undefined && `--coarse-cells ${cellsKm}`,
       line.values["trial-columns"] && "--trial-columns COLUMNS",
+      level !== undefined && `--level ${level}`,
+      worths !== undefined && (worths.length === 1 ? `--worth ${worths[0]}` : `--worths ${worths.join(",")}`),
       `--seed ${seed}`,
     ]
       .filter(Boolean).join(" "),

@@ -461,7 +461,8 @@ export const resultIds: Readonly<Record<string, ResultId>> = {
   },
   "model.recalibrationUsedChange": {
     unit: "nats",
-    meaning: "Change of the log loss when chances are corrected where the signals of other folds gain by it, and only there",
+    meaning:
+      "Change of the log loss when chances are corrected where the signals of other folds gain by it, and only there",
     room: "model",
   },
   "model.foldsCorrected": {

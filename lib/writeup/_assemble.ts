@@ -10,6 +10,7 @@ import { renderPage } from "./render_page.ts";
 import { researchObject } from "./research_object.ts";
 import { type NotebookRun, type Progress } from "./run_notebook.ts";
 import { runNotebooks } from "./run_notebooks.ts";
+import type { SeasonParameters } from "./season_parameters.ts";
 import { strippedNotebook } from "./stripped_notebook.ts";
 import { nineDigits, writeResults } from "./write_results.ts";
 
@@ -25,6 +26,8 @@ export interface AssembleParts {
   /** What became of the rows of each log. */
   readonly rows: NonNullable<Provenance["rows"]>;
   readonly seed: number;
+  /** What the person set, for the notebooks that declare it. */
+  readonly parameters: SeasonParameters;
   readonly command: string;
   readonly page: AboutPage;
   /** Whether results of an earlier run of the same code on the same data may be taken. */
@@ -58,6 +61,7 @@ export async function assemble(parts: AssembleParts): Promise<Assembled> {
       parameters: {
         ...(declares(notebook, "data") ? { data: "../data" } : {}),
         ...(declares(notebook, "seed") ? { seed } : {}),
+        ...Object.fromEntries(Object.entries(parts.parameters).filter(([name]) => declares(notebook, name))),
       },
       seed,
       hide: [{ path: folder, name: "write-up" }, { path: root, name: "overiron" }],
@@ -65,10 +69,11 @@ export async function assemble(parts: AssembleParts): Promise<Assembled> {
     },
   }));
   const cache = parts.cached ? await notebookCache(root, { data, seed }) : null;
-  const known = jobs.map((job) => cache?.find(job.options.name, job.notebook) ?? null);
+  const known = jobs.map((job) => cache?.find(job.options, job.notebook) ?? null);
   const fresh = await runNotebooks(jobs.filter((_, i) => known[i] === null));
   for (const run of fresh) {
-    if (run.failure === null) cache?.keep(run, jobs.find((job) => job.options.name === run.name)!.notebook);
+    const job = jobs.find(({ options }) => options.name === run.name)!;
+    if (run.failure === null) cache?.keep(job.options, job.notebook, run);
   }
   const runs = known.map((run) => run ?? fresh.shift()!);
   const executed = runs.map((run) => withoutPredictions(run.executed));
@@ -92,6 +97,7 @@ export async function assemble(parts: AssembleParts): Promise<Assembled> {
     }),
     inputs,
     rows,
+    ...(Object.keys(parts.parameters).length > 0 ? { parameters: parts.parameters } : {}),
     page,
   };
   const files = new Map<string, string>();

@@ -19,16 +19,19 @@ export function checkParameters(
       throw new RangeError(`Cannot set parameter ${name}: the notebook declares only ${known}, got ${name}`);
     }
     const usual = declared.get(name);
-    if (usual !== undefined && typeof usual !== typeof value) {
+    if (usual !== undefined && kindOf(usual) !== kindOf(value)) {
       throw new TypeError(
-        `Cannot set parameter ${name}: it must be a ${typeof usual}, got a ${typeof value}`,
+        `Cannot set parameter ${name}: it must be a ${kindOf(usual)}, got a ${kindOf(value)}`,
       );
     }
-    if (typeof value === "number" && !Number.isFinite(value)) {
-      throw new RangeError(`Cannot set parameter ${name}: it must be finite, got ${value}`);
+    const bad = [value].flat().find((each) => typeof each === "number" && !Number.isFinite(each));
+    if (bad !== undefined) {
+      throw new RangeError(`Cannot set parameter ${name}: it must be finite, got ${bad}`);
     }
   }
 }
+
+const kindOf = (value: unknown): string => Array.isArray(value) ? "list" : typeof value;
 
 /** The text of the cell that sets parameters to other values. */
 export function injectedSource(given: Readonly<Record<string, ParameterValue>>): string {

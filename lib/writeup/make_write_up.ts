@@ -8,6 +8,7 @@ import type { Headline } from "./headline.ts";
 import { type ProvenanceInput, sha256 } from "./provenance.ts";
 import type { PublishedData } from "./publish_data.ts";
 import type { NotebookFailure, Progress } from "./run_notebook.ts";
+import type { SeasonParameters } from "./season_parameters.ts";
 import { stageFolder } from "./swap_folder.ts";
 
 export type { PlanWriteUpOptions, WriteUpLogs };
@@ -16,6 +17,8 @@ export type { PlanWriteUpOptions, WriteUpLogs };
 export interface MakeWriteUpOptions extends PlanWriteUpOptions {
   /** The folder of the write-up; what is set aside goes to a folder of the same name with `.rejected` at its end. */
   readonly out: string;
+  /** What the person set for the notebooks that declare it. Default: everything as the notebooks declare it. */
+  readonly parameters?: SeasonParameters;
   /** What a reader must know first, a sentence each. Default: none. */
   readonly notices?: readonly string[];
   /** Whether notebooks that ran before on the same data, code and seed may be taken from the cache. Default true. */
@@ -90,6 +93,7 @@ export async function makeWriteUp(logs: WriteUpLogs, options: MakeWriteUpOptions
       inputs: logs.inputs.map((input) => inputOf(input, rows)),
       rows,
       seed,
+      parameters: options.parameters ?? {},
       command,
       page: {
         title,

@@ -1,14 +1,17 @@
 import type { Notebook } from "./notebook.ts";
 import { sha256 } from "./provenance.ts";
-import type { NotebookRun } from "./run_notebook.ts";
+import type { NotebookRun, RunNotebookOptions } from "./run_notebook.ts";
 import { notebookHash } from "./stripped_notebook.ts";
+
+/** What a notebook is run as. */
+type RunAs = Pick<RunNotebookOptions, "name" | "parameters">;
 
 /** What earlier runs gave, found by all that goes into one. */
 export interface NotebookCache {
-  /** The run of the same notebook under the same name, on the same data, code, packages and seed; null where there is none. */
-  find(name: string, notebook: Notebook): NotebookRun | null;
+  /** The run of the same notebook under the same name and parameters, on the same data, code, packages and seed; null where there is none. */
+  find(as: RunAs, notebook: Notebook): NotebookRun | null;
   /** Keeps a run for later. A disk that refuses is no fault: the next run does the work again. */
-  keep(run: NotebookRun, notebook: Notebook): void;
+  keep(as: RunAs, notebook: Notebook, run: NotebookRun): void;
 }
 
 /** How many runs are kept; the least recently written go first. */
@@ -17,7 +20,7 @@ const MOST = 40;
 /**
  * Opens the cache of notebook runs in the project's `.overiron/cache`.
  *
- * A run is found by a hash over the notebook, its name, every data file, the sources of `lib/`, `deno.json`, the lock file, the
+ * A run is found by a hash over the notebook, its name and parameters, every data file, the sources of `lib/`, `deno.json`, the lock file, the
  * versions of Deno and V8, and the seed. It holds only what a write-up holds. An entry whose own hash is wrong is passed over.
  * A notebook that looks at anything else (a network, a clock, a file of its own) is the one thing this cannot see.
  */
@@ -35,21 +38,21 @@ export async function notebookCache(
     shared.push(`${file} ${bytes === null ? "none" : sha256(bytes)}`);
   }
   const base = sha256(shared.join("\n"));
-  const pathOf = (name: string, notebook: Notebook): string =>
-    `${folder}/${sha256(`${base}\n${name}\n${notebookHash(notebook)}`)}.json`;
+  const pathOf = ({ name, parameters = {} }: RunAs, notebook: Notebook): string =>
+    `${folder}/${sha256([base, name, JSON.stringify(parameters), notebookHash(notebook)].join("\n"))}.json`;
   return {
-    find(name, notebook) {
+    find(as, notebook) {
       try {
-        const text = Deno.readTextFileSync(pathOf(name, notebook));
+        const text = Deno.readTextFileSync(pathOf(as, notebook));
         const at = text.indexOf("\n");
         return sha256(text.slice(at + 1)) === text.slice(0, at) ? JSON.parse(text.slice(at + 1)) : null;
       } catch {
         return null;
       }
     },
-    keep(run, notebook) {
+    keep(as, notebook, run) {
       try {
-        const path = pathOf(run.name, notebook);
+        const path = pathOf(as, notebook);
         const body = JSON.stringify(run);
         // Two that read differently than they were written would be two answers to one question.
         if (JSON.stringify(JSON.parse(body)) !== body) return;

@@ -281,6 +281,10 @@ function literalOf(node: Node | null): unknown {
   if (node?.type === "UnaryExpression" && node.operator === "-" && node.argument.type === "Literal") {
     return -node.argument.value;
   }
+  if (node?.type === "ArrayExpression") {
+    const items = (node.elements as readonly (Node | null)[]).map(literalOf);
+    return items.includes(undefined) ? undefined : items;
+  }
   return undefined;
 }
 

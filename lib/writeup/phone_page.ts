@@ -9,6 +9,8 @@ export interface PhonePageParts {
   readonly machines: MachinesFile;
   /** Rules learnt from a log; without them the page records and says nothing. */
   readonly rules?: FieldRules;
+  /** How many holes a good find is worth to the person, until they say otherwise on the phone. Default: nothing is taken for granted. */
+  readonly worth?: number;
 }
 
 const hashOf = (text: string): string => `'sha256-${createHash("sha256").update(text).digest("base64")}'`;
@@ -94,6 +96,7 @@ export async function phonePage(parts: PhonePageParts): Promise<string> {
     stop: cautionsUnder("Stop"),
     care: cautionsUnder("Dig with care"),
     read: cautionsUnder("Read with care"),
+    worth: parts.worth ?? null,
     version: "1",
   };
   const data = JSON.stringify(JSON.stringify(kit)).replaceAll("<", "\\u003c").replaceAll("\u2028", "\\u2028")

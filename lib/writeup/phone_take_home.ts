@@ -182,6 +182,13 @@ export function dayInFiveLines(
   ) => signal.rule_said === "dig" || signal.rule_said === "leave");
   const callRight = both.filter((signal) => (signal.my_call === "good") === good(signal)).length;
   const ruleRight = both.filter((signal) => (signal.rule_said === "dig") === good(signal)).length;
+  // The rule's version tells at which worth of a good find it spoke.
+  const worths = [
+    ...new Set(
+      both.flatMap(({ rule_version: version }) => /-w(\d+(?:\.\d+)?)$/.exec(version ?? "")?.[1] ?? []),
+    ),
+  ].sort((a, b) => Number(a) - Number(b));
+  const atWorth = worths.length === 0 ? "" : ` (a good find worth ${worths.join(" or ")} holes)`;
   const apart = both.filter((signal) => (signal.my_call === "good") !== (signal.rule_said === "dig")).length;
   const keeps = dug.flatMap(({ finds }) => finds).filter(({ keep }) => keep === "yes");
   const unread = keeps.filter(({ readings_alone }) => readings_alone === null).length;
@@ -204,7 +211,7 @@ export function dayInFiveLines(
     `Season so far: ${perFind(season)}.`,
     both.length === 0
       ? "Own call against rule: no dug signal today has both, and a known outcome."
-      : `Own call against rule, on ${both.length} dug signals with a known outcome: you were right ${callRight} times, the rule ${ruleRight}; you differed on ${apart}.`,
+      : `Own call against rule, on ${both.length} dug signals with a known outcome: you were right ${callRight} times, the rule ${ruleRight}${atWorth}; you differed on ${apart}.`,
     `Unfinished: ${
       holesInWords(options.outings ?? [], season, today)
     }, ${unknown} holes of unknown outcome, ${unread} of ${keeps.length} good finds not read alone.`,

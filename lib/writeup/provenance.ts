@@ -1,4 +1,5 @@
 import { createHash } from "node:crypto";
+import type { SeasonParameters } from "./season_parameters.ts";
 
 /** A file that went into a run, by its role and not by its name. */
 export interface ProvenanceInput {
@@ -36,6 +37,8 @@ export interface Provenance {
   readonly versions: Readonly<Record<string, string>>;
   /** What became of the rows of each log. */
   readonly rows?: readonly (Readonly<Record<string, number | string>> & { readonly role: string })[];
+  /** What the person set for the notebooks; absent where everything was as the notebooks declare it. */
+  readonly parameters?: SeasonParameters;
   readonly page?: AboutPage;
   /** SHA-256 of every other file of the write-up, by relative path. Only in the file, not on the page. */
   readonly files?: Readonly<Record<string, string>>;
@@ -79,7 +82,8 @@ export function sha256(data: Uint8Array | string): string {
  */
 export function provenance(parts: ProvenanceParts): Provenance {
   const { inputs, notebooks, seed, command, packageJson, packageLock } = parts;
-  if (/[/\\~]|\.\w+\b/.test(command)) {
+  // A number may have a decimal point; what follows the point of a file's name holds a letter.
+  if (/[/\\~]|\.\w*[A-Za-z_]\w*/.test(command)) {
     throw new RangeError(
       `Cannot record command: it must name roles and no files, got ${JSON.stringify(command)}`,
     );

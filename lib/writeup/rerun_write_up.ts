@@ -5,6 +5,7 @@ import { alike, compareCells, type ComparedCell } from "./compare_cells.ts";
 import { type CodeCell, type Notebook, readNotebook } from "./notebook.ts";
 import { type Provenance, provenance, sha256 } from "./provenance.ts";
 import type { NotebookFailure, Progress } from "./run_notebook.ts";
+import { seasonParametersSchema } from "./season_parameters.ts";
 import { notebookHash, strippedNotebook } from "./stripped_notebook.ts";
 
 /** A folder that cannot be run again, for a reason its reader can see to. */
@@ -66,6 +67,7 @@ const recorded = z.looseObject({
   command: text,
   versions: z.record(text, text),
   rows: z.array(z.record(text, z.union([text, z.number()]))),
+  parameters: seasonParametersSchema.optional(),
   page: z.looseObject({ title: text }),
   files: z.record(text, text),
 });
@@ -122,6 +124,7 @@ export async function rerunWriteUp(folder: string, options: RerunOptions): Promi
       inputs: made.inputs,
       rows: made.rows!,
       seed: made.seed,
+      parameters: made.parameters ?? {},
       command: made.command,
       page: made.page!,
       cached: false,

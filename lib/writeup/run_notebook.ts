@@ -9,7 +9,7 @@ import { type CodeCell, type Notebook, tagsOf } from "./notebook.ts";
 import { parseCell, type ParsedCell } from "./parse_cell.ts";
 
 /** A value a notebook's parameters may take. */
-export type ParameterValue = string | number | boolean;
+export type ParameterValue = string | number | boolean | readonly number[];
 
 /** What is told while a notebook runs. Milliseconds are for the eyes only and enter no output. */
 export interface Progress {

@@ -16,13 +16,14 @@ export interface Place {
 /** What the person chose once, for this phone. */
 export interface Options {
   readonly theme: "phone" | "sun" | "dark";
-  readonly worth: number;
+  /** Holes that a good find is worth to the person; null until they say so. */
+  readonly worth: number | null;
   readonly callFirst: boolean;
   readonly coordinates: boolean;
 }
 
 const OPTIONS = "overiron-field-options";
-const defaults: Options = { theme: "phone", worth: 5, callFirst: true, coordinates: false };
+const defaults: Options = { theme: "phone", worth: null, callFirst: true, coordinates: false };
 
 /** Everything a view needs: what is stored, what was chosen, and how to go elsewhere. */
 export class App {
@@ -41,7 +42,7 @@ export class App {
 
   constructor(readonly kit: Kit, readonly draw: () => void) {
     try {
-      this.options = { ...defaults, ...JSON.parse(localStorage.getItem(OPTIONS) ?? "{}") };
+      this.options = { ...defaults, worth: kit.worth, ...JSON.parse(localStorage.getItem(OPTIONS) ?? "{}") };
     } catch {
       // Chosen again, then.
     }

@@ -11,5 +11,7 @@ export interface Kit {
   readonly stop: readonly Caution[];
   readonly care: readonly Caution[];
   readonly read: readonly Caution[];
+  /** Holes that a good find is worth to the person who made the page; null where they did not say. */
+  readonly worth: number | null;
   readonly version: string;
 }

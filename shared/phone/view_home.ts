@@ -202,10 +202,16 @@ export function optionsView(app: App): HTMLElement[] {
       name: "worth",
       label: "A good find is worth this many holes to me",
       of: [2, 3, 5, 10, 20].map((each) => ({ value: String(each), text: String(each) })),
-      chosen: String(worth),
-      choose: (value) => app.choose({ worth: Number(value ?? worth) }),
+      chosen: worth === null ? undefined : String(worth),
+      choose: (value) => app.choose({ worth: value === null ? null : Number(value) }),
     }),
-    h("p", { class: "soft" }, `A hole pays from a chance of 1 in ${worth}.`),
+    h(
+      "p",
+      { class: "soft" },
+      worth === null
+        ? "Not said yet: verdicts are shown at several worths, and none is written down."
+        : `A hole pays from a chance of 1 in ${worth}.`,
+    ),
     choices({
       name: "callFirst",
       label: "Ask my own call before the verdict",

@@ -1,5 +1,6 @@
 import { inHundred, wholeHundredths } from "../../lib/decide/hundredths.ts";
 import { type SignalBeforeDig, type Verdict, verdict } from "../../lib/decide/verdict.ts";
+import { WORTHS } from "../../lib/decide/worth_rule.ts";
 import type { SettingsSet } from "../../lib/log/machines.ts";
 import type { Passes, Signal } from "../../lib/log/rows.ts";
 import { padPasses } from "../../lib/writeup/phone_keypad.ts";
@@ -66,8 +67,8 @@ function siteIron(app: App, outing: PhoneOuting): number | null {
   return centres.length < 3 ? null : middle(centres);
 }
 
-/** Asks the carried rule about a signal. */
-export function askRule(app: App, signal: PhoneSignal, outing: PhoneOuting): Verdict {
+/** Asks the carried rule about a signal, where a good find is worth so many holes. */
+function askRule(app: App, signal: PhoneSignal, outing: PhoneOuting, holesWorth: number): Verdict {
   const set: SettingsSet | undefined = app.settingsOf(outing);
   const machine = app.machineOf(outing).machine;
   const discrimination = set?.discrimination ?? "not-stated";
@@ -85,7 +86,7 @@ export function askRule(app: App, signal: PhoneSignal, outing: PhoneOuting): Ver
     machine,
     discrimination,
     machines: app.kit.machines,
-    holesWorth: app.options.worth,
+    holesWorth,
     siteIron: siteIron(app, outing),
   });
 }
@@ -95,7 +96,12 @@ export function verdictView(app: App, signal: PhoneSignal, outing: PhoneOuting):
   if (app.options.callFirst && signal.values.my_call === undefined) {
     return [stop, h("p", {}, "Say first what you take it for. The verdict follows."), myCall(app, signal)];
   }
-  const said = askRule(app, signal, outing);
+  const { worth } = app.options;
+  const answers = (worth === null ? WORTHS : [worth]).map((each) => ({
+    worth: each,
+    said: askRule(app, signal, outing, each),
+  }));
+  const [{ said }] = answers as [typeof answers[number]];
   const keep = (name: string, value: string | null): void => {
     if ((signal.values[name] ?? null) !== value) {
       app.store.patch("signals", signal.id, { path: ["values", name], value });
@@ -114,8 +120,15 @@ export function verdictView(app: App, signal: PhoneSignal, outing: PhoneOuting):
       ),
     ];
   }
-  keep("rule_said", said.says);
-  keep("rule_version", said.ruleVersion);
+  // At a worth that nobody chose the rule has said nothing that could be held against the own call.
+  keep("rule_said", worth === null ? null : said.says);
+  keep("rule_version", worth === null ? null : said.ruleVersion);
+  const words = { dig: "Dig", leave: "Not worth a hole" } as const;
+  const saysAt = answers.flatMap((each) =>
+    each.said.kind === "said" ? [{ worth: each.worth, word: words[each.said.says] }] : []
+  );
+  const agreed = saysAt.every(({ word }) => word === words[said.says]);
+  const good = inHundred(100 - wholeHundredths(said.chances)[0]!);
   const rule = app.kit.rules.find(({ version }) => said.ruleVersion.startsWith(version))!;
   const { learntFrom, months, engine } = rule;
   const set = app.settingsOf(outing);
@@ -126,7 +139,7 @@ export function verdictView(app: App, signal: PhoneSignal, outing: PhoneOuting):
     h(
       "section",
       { class: "verdict", "aria-label": "Verdict", "data-chances": said.chances.join(" ") },
-      h("h2", {}, said.says === "dig" ? "Dig" : "Not worth a hole"),
+      h("h2", {}, agreed ? words[said.says] : "It depends on what a good find is worth to you"),
       said.couldBeEither
         ? h(
           "p",
@@ -147,9 +160,11 @@ export function verdictView(app: App, signal: PhoneSignal, outing: PhoneOuting):
       h(
         "p",
         {},
-        `By your numbers a hole pays from 1 in ${app.options.worth}; something good is ${
-          inHundred(100 - wholeHundredths(said.chances)[0]!)
-        } here.`,
+        worth === null
+          ? `${
+            saysAt.map((each) => `Worth ${each.worth} holes: ${each.word.toLowerCase()}`).join(". ")
+          }. Something good is ${good} here. Say in Options what a good find is worth to you: then the rule's word is written down beside yours.`
+          : `By your numbers a hole pays from 1 in ${worth}; something good is ${good} here.`,
       ),
       h("p", {}, `${said.reason}.`),
       said.cautions.map((text) => h("p", {}, `${text}.`)),
@@ -164,9 +179,9 @@ export function verdictView(app: App, signal: PhoneSignal, outing: PhoneOuting):
         `Stands on ${learntFrom.signals} dug signals at ${learntFrom.sites} sites (${learntFrom.ferrous} ferrous, ${learntFrom.nonFerrous} non-ferrous, ${learntFrom.maskedGood} masked good)${
           months === null ? "" : `, ${months.from} to ${months.to}`
         }. ` +
-          `Holds for ${rule.machine}, ${coil}, settings ${
-            outing.values.settings ?? "not named"
-          }. Rule ${said.ruleVersion}, ${engine}. Odds are not objects: only dug signals taught it.`,
+          `Holds for ${rule.machine}, ${coil}, settings ${outing.values.settings ?? "not named"}. Rule ${
+            worth === null ? rule.version : said.ruleVersion
+          }, ${engine}. Odds are not objects: only dug signals taught it.`,
       ),
     ),
   ];

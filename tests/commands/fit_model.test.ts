@@ -79,6 +79,17 @@ describe("fit-model, and what takes its file to the field", () => {
     ) {
       expect(names).toContain(name);
     }
+    // Until a worth is set the card answers at three.
+    const cardAt = async (...args: string[]) => {
+      const made = await run("field-sheets", "--model", "model.json", "--out", "sheets", ...args);
+      expect(made.code, made.stderr).toBe(0);
+      return await Deno.readTextFile(`${room}/sheets/card.html`);
+    };
+    expect(await cardAt()).toContain("cells answer for 3, 5 and 10 holes");
+    expect(await cardAt("--worths", "2,4")).toContain("cells answer for 2 and 4 holes");
+    expect(await cardAt("--worth", "6")).toContain(
+      "A good find is worth 6 holes here, so a hole pays from 1 in 6.",
+    );
     // A log that was filled in is left as it is.
     await Deno.writeTextFile(`${room}/sheets/smallest-log.csv`, "signal_id,site\n1,K7\n");
     const again = await run("field-sheets", "--out", "sheets");
@@ -141,6 +152,9 @@ describe("fit-model, and what takes its file to the field", () => {
     expect(await refused("fit-model", "nowhere.csv")).toContain("nowhere.csv");
     expect(await refused("field-sheets", "--worth", "1")).toContain(
       "must be a whole number of holes, 2 or more",
+    );
+    expect(await refused("phone-page", "--worth", "5", "--out", "page-2.html")).toContain(
+      'Cannot use --worth: it is for the rule that --model names, got "5" and none',
     );
   });
 });

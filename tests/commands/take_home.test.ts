@@ -89,7 +89,7 @@ describe("take-home", () => {
     expect(lines[0]).toMatch(/interval|no interval/);
     expect(lines[1]).toMatch(/^Season so far: 2\.5 holes for one good find \(2 in 5 holes\)/);
     expect(lines[2]).toBe(
-      "Own call against rule, on 2 dug signals with a known outcome: you were right 1 times, the rule 1; you differed on 2.",
+      "Own call against rule, on 2 dug signals with a known outcome: you were right 1 times, the rule 1 (a good find worth 5 holes); you differed on 2.",
     );
     expect(lines[3]).toBe(
       "Unfinished: 1 of 3 holes not filled (1 of 2 outings do not say), 0 holes of unknown outcome, 0 of 1 good finds not read alone.",

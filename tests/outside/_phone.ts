@@ -20,7 +20,7 @@ export async function phoneKit(): Promise<PhoneKit> {
   const bytes = await Deno.readFile(`${root}/datasets/demo/dig-log.csv`);
   const digLog = await loadDigLog({ name: "dig-log.csv", bytes }, machines);
   const rules = await fitFieldRules(digLog.season, { seed: 1 });
-  return { machines, digLog, rules, html: await phonePage({ machines, rules }) };
+  return { machines, digLog, rules, html: await phonePage({ machines, rules, worth: 5 }) };
 }
 
 export const ARGS: readonly string[] = [

@@ -25,7 +25,8 @@ describe.runIf(chromiumPath() !== null || mustHavePrograms())("field sheets in C
   // As full as a card gets: six bands by three spreads, twice, every cell in its longest words, long names, several settings.
   const cells = Array.from(
     { length: 6 },
-    () => Array.from({ length: 4 }, () => ({ ferrous: 1234, good: 412 })),
+    // Wilson's interval of a fifth of 1245 lies around 1 in 5, between 1 in 10 and 1 in 3: another word at each worth.
+    () => Array.from({ length: 4 }, () => ({ ferrous: 996, good: 249 })),
   );
   const counts = { readingBreaks: [88, 110, 158, 463, 533], spreadBreaks: [3, 6], cells };
   const settings = [
@@ -59,11 +60,11 @@ describe.runIf(chromiumPath() !== null || mustHavePrograms())("field sheets in C
       settings: settings.map((each) => ({ settings: each, coil })),
     },
   } as unknown as FieldRules;
-  test.each(["A4", "Letter"] as const)(
-    "a card is one page of %s a rule, however full it is, and nothing is cut off",
-    async (format) => {
+  test.each([["A4", undefined], ["Letter", undefined], ["A4", [5]], ["Letter", [5]]] as const)(
+    "a card is one page of %s a rule, however full it is, and nothing is cut off (worths %j)",
+    async (format, worths) => {
       const page = await browser.newPage();
-      await page.setContent(fieldCard(full));
+      await page.setContent(fieldCard(full, worths === undefined ? {} : { worths }));
       const pdf = new TextDecoder("latin1").decode(await page.pdf({ format }));
       expect(pdf.match(/\/Type\s*\/Page\b/g)).toHaveLength(2);
       // The paper less its margins of 9 mm.

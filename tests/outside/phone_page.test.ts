@@ -4,6 +4,7 @@ import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { openRule, verdict } from "../../lib/decide/mod.ts";
 import { loadDigLog, type Signal, SUSPICIOUS } from "../../lib/log/mod.ts";
 import { phoneCsv } from "../../lib/writeup/phone_log.ts";
+import { phonePage } from "../../lib/writeup/phone_page.ts";
 import { chromiumPath, mustHavePrograms } from "./_programs.ts";
 import {
   launch,
@@ -109,6 +110,37 @@ describe.runIf(there)("the phone page in Chromium", () => {
       const { metrics } = await session.send("Performance.getMetrics");
       expect(metrics.find(({ name }) => name === "ScriptDuration")!.value).toBeLessThan(1);
     });
+  });
+
+  test("without a worth the verdict is given at three, nothing is written down, and one press sets it", async () => {
+    const bare = `${folder}/no-worth.html`;
+    await Deno.writeTextFile(bare, await phonePage({ machines: kit.machines, rules: kit.rules }));
+    const troubles = await open(
+      async (page) => {
+        await startOuting(page);
+        for (
+          const key of [...SMALLEST.slice(0, SMALLEST.indexOf("step-hole")), "next-step", "my_call=good"]
+        ) {
+          await tap(page, key);
+        }
+        await page.waitForSelector(".verdict");
+        const text = await page.locator(".verdict").innerText();
+        for (const worth of [3, 5, 10]) {
+          expect(text).toMatch(new RegExp(`Worth ${worth} holes: (dig|not worth a hole)`));
+        }
+        await stored(page);
+        expect((await storage(page)).signals[0]!.values).not.toHaveProperty("rule_said");
+        await page.goBack();
+        await page.evaluate("location.hash = '#options'");
+        await tap(page, "worth=10");
+        expect(await page.locator("main").innerText()).toContain("A hole pays from a chance of 1 in 10.");
+        await tap(page, "worth=10");
+        expect(await page.locator("main").innerText()).toContain("Not said yet");
+      },
+      {},
+      `file://${bare}`,
+    );
+    expect(troubles).toEqual([]);
   });
 
   test("takes the smallest signal in 25 taps or fewer, own call and verdict included", async () => {

@@ -17,7 +17,7 @@ test("fieldCard() puts stop rules above the rule, shows every count, and says di
     good: 0,
   }]];
   const made = { ...rule, card: { readingBreaks: [210], spreadBreaks: [], cells } };
-  const html = fieldCard({ ...rules, rules: [made] }, { by: "reading" });
+  const html = fieldCard({ ...rules, rules: [made] }, { by: "reading", worths: [5] });
   expect(html.indexOf("fuzed shell")).toBeLessThan(html.indexOf("<table"));
   expect(
     [...html.matchAll(/<td class="([a-z-]+)"><b>[a-z ]+<\/b><span>([^<]+)/g)].map((
@@ -33,6 +33,29 @@ test("fieldCard() puts stop rules above the rule, shows every count, and says di
   for (const word of ["straight line", "livestock", "toxic", "Bones", "undisturbed|nobody has disturbed"]) {
     expect(html.slice(0, html.indexOf("<h1"))).toMatch(new RegExp(word));
   }
+});
+
+test("fieldCard() takes no worth for granted: cells answer at three of them, once where one answer holds for all", () => {
+  const rule = rules.rules[0]!;
+  // Wilson's 95 % interval of 40 in 200 is 0.150 to 0.261 (Newcombe 1998, method 3): under 1 in 3, around 1 in 5, over 1 in 10.
+  const cells = [[{ ferrous: 160, good: 40 }, { ferrous: 40, good: 0 }], [{ ferrous: 0, good: 40 }, {
+    ferrous: 0,
+    good: 0,
+  }]];
+  const made = { ...rules, rules: [{ ...rule, card: { readingBreaks: [210], spreadBreaks: [], cells } }] };
+  const said = (html: string) =>
+    [...html.matchAll(/<td class="([a-z-]+)"><b>([^<]+)<\/b><span>/g)].map(([, kind, text]) => [kind, text]);
+  const html = fieldCard(made, { by: "reading" });
+  expect(said(html)).toEqual([
+    ["could-be-either", "3 no; 5 either; 10 dig"],
+    ["not-worth-a-hole", "not worth a hole"],
+    ["dig", "dig"],
+    ["no-case", "no case"],
+  ]);
+  expect(html).toContain("cells answer for 3, 5 and 10 holes");
+  const own = fieldCard(made, { by: "reading", worths: [10] });
+  expect(said(own)[0]).toEqual(["dig", "dig"]);
+  expect(own).toContain("A good find is worth 10 holes here, so a hole pays from 1 in 10.");
 });
 
 test("fieldCard() gives the reading's table, the step's, or both, on whole steps of the display", () => {
@@ -60,9 +83,10 @@ test("fieldCard() gives the reading's table, the step's, or both, on whole steps
 });
 
 test("fieldCard() refuses a worth of 1 and a file without rules", () => {
-  expect(() => fieldCard(rules, { holesWorth: 1 })).toThrow(
+  expect(() => fieldCard(rules, { worths: [5, 1] })).toThrow(
     "Cannot make a card: a good find must be worth more than 1 hole, got 1",
   );
+  expect(() => fieldCard(rules, { worths: [] })).toThrow("must be worth more than 1 hole, got no worth");
   expect(() => fieldCard(rules, { by: "tone" as "step" })).toThrow(
     'Cannot make a card: "by" must be reading, step, both, got "tone"',
   );

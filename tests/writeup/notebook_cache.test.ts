@@ -36,6 +36,19 @@ describe("the cache of notebook runs", () => {
     expect(await reused()).toEqual(["one", "two"]);
   });
 
+  test("a parameter that the notebook declares makes it another run, and one it does not declare none", async () => {
+    await reused();
+    expect(await reused({ parameters: { level: 0.8 } })).toEqual(["one", "two"]);
+    const declared = [{ code: "const worths = [3, 5];", tags: ["parameters"] }, "worths.length"];
+    await Deno.writeTextFile(`${root}/notebooks/four.ipynb`, writeNotebook(notebookOf(declared)));
+    expect(await reused()).toEqual(["one", "two"]);
+    expect(await reused({ parameters: { worths: [4] } })).toEqual(["one", "two"]);
+    expect(await reused({ parameters: { worths: [4] } })).toEqual(["four", "one", "two"]);
+    expect(Deno.readTextFileSync(`${root}/out/notebooks/four.ipynb`)).toContain("const worths = [4];");
+    expect(await reused()).toEqual(["four", "one", "two"]);
+    await Deno.remove(`${root}/notebooks/four.ipynb`);
+  });
+
   test("an entry that was spoilt is passed over, and a failed run is not kept", async () => {
     const folder = `${root}/.overiron/cache`;
     for (const { name } of Deno.readDirSync(folder)) {

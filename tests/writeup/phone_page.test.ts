@@ -75,6 +75,11 @@ describe("phonePage()", () => {
     expect(kitIn(html).rules.map(({ machine }) => machine)).toEqual(["Machine A"]);
     expect(html).not.toContain("314159");
   });
+  test("takes no worth of a good find for granted, and carries the person's own where they named it", async () => {
+    const worthIn = (page: string) => (kitIn(page) as unknown as { worth: number | null }).worth;
+    expect(worthIn(html)).toBeNull();
+    expect(worthIn(await phonePage({ machines, rules: rulesFor("Machine A"), worth: 7 }))).toBe(7);
+  });
   test("leaves a person's notes at home, and takes names with signs of markup for text", async () => {
     const odd = '</script><b>"\u2028<!--';
     const own: MachinesFile = {

@@ -78,4 +78,21 @@ describe("dayInFiveLines()", () => {
     );
     expect(lines[4]).toBe("Look at next: signals left in the ground though you or the rule said good: 4.");
   });
+  test("tells at which worth of a good find the rule spoke, where its version says so", async () => {
+    const machines = parseMachines(await Deno.readTextFile(`${root}/datasets/demo/machines.json`));
+    const line = async (...versions: string[]) => {
+      const text =
+        "signal_id,site,settings,readings_right,readings_left,my_call,rule_said,rule_version,dug,result,metal,keep\n" +
+        versions.map((version, i) =>
+          `${i},K7,A-open,410,40${i},good,dig,${version},yes,found,non-ferrous,yes\n`
+        ).join("");
+      const { season } = await loadDigLog({ name: "a.csv", bytes: new TextEncoder().encode(text) }, machines);
+      return dayInFiveLines(season.signals, new Set(versions.map((_, i) => String(i))))[2];
+    };
+    expect(await line("r0123456789-w5", "r0123456789-w5")).toContain(
+      "the rule 2 (a good find worth 5 holes); you",
+    );
+    expect(await line("r0123456789-w10", "r0123456789-w5")).toContain("(a good find worth 5 or 10 holes)");
+    expect(await line("mine", "r0123456789")).toContain("the rule 2; you");
+  });
 });

@@ -28,6 +28,11 @@ describe("provenance()", () => {
     expect(sha256("abc")).toBe(abc);
   });
 
+  test("takes a command with a number that has a decimal point", () => {
+    const command = "deno task season DIG-LOG --level 0.9 --worths 2,5,10";
+    expect(provenance({ ...parts, inputs: [], command }).command).toBe(command);
+  });
+
   test("refuses a command that names a file", () => {
     for (
       const command of [
