@@ -39,6 +39,7 @@ export function modelCalibration(
   return renderPlot({
     width: 520,
     height: 440,
+    marginRight: 44,
     x: {
       domain: [0, 1],
       ticks,

@@ -41,9 +41,9 @@ export function modelConfusion(parts: ModelConfusionParts): string {
   );
   const longest = Math.max(...cells.map((cell) => cell.outcome.length));
   const svg = renderPlot({
-    width: 620,
+    width: 640,
     height: 96 + 78 * outcomes.length,
-    marginLeft: 24 + longest * 8,
+    marginLeft: 52 + longest * 8,
     marginTop: 16,
     marginBottom: 60,
     padding: 0.04,

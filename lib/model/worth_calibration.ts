@@ -18,12 +18,15 @@ export interface WorthCalibrationOptions {
   readonly groups?: string;
 }
 
+/** Mean chances nearer than this cannot be told apart in a figure. */
+const LEAST_APART = 0.01;
+
 /**
  * Holds the chances an engine gave of a signal being worth a hole against how often it was: groups of equal numbers of signals
  * in order of the chance given, with intervals by site.
  *
  * `probabilities` is n x 3 by row from models that had not seen the row, `outcome` 0, 1 or 2 a row, `site` what was kept whole.
- * Signals of one chance stay in one group. Empty below 10 signals. Throws RangeError when lengths differ.
+ * Signals of one chance stay in one group, and groups whose mean chances lie less than a point of a hundred apart are one. Empty below 10 signals. Throws RangeError when lengths differ.
  *
  * @example
  * ```ts
@@ -55,18 +58,23 @@ export function worthCalibration(
   const chance = (row: number) => 1 - probabilities[3 * row]!;
   const rows = [...outcome.keys()].sort((a, b) => chance(a) - chance(b) || a - b);
   const wanted = Math.min(groupCount, Math.floor(n / 10));
-  const found: CalibrationGroup[] = [];
+  const parts: number[][] = [];
+  const meanOf = (part: readonly number[]) => part.reduce((sum, row) => sum + chance(row), 0) / part.length;
   for (let from = 0, made = 1; from < n && wanted > 0; made++) {
     let to = Math.max(from + 1, Math.round(made * n / wanted));
     while (to < n && chance(rows[to]!) - chance(rows[to - 1]!) < 1e-12) to++;
     if (n - to < 5) to = n;
-    const own = rows.slice(from, to), one = own.map(() => 1), sites = own.map((row) => site[row]!);
-    found.push({
+    const own = rows.slice(from, to), before = parts.at(-1);
+    if (before && meanOf(own) - meanOf(before) < LEAST_APART) before.push(...own);
+    else parts.push(own);
+    from = to;
+  }
+  return parts.map((own): CalibrationGroup => {
+    const one = own.map(() => 1), sites = own.map((row) => site[row]!);
+    return {
       signals: own.length,
       given: ratioBySite(own.map(chance), one, sites, { kind: "share", groups }),
       came: ratioBySite(own.map((row) => outcome[row]! > 0 ? 1 : 0), one, sites, { kind: "share", groups }),
-    });
-    from = to;
-  }
-  return found;
+    };
+  });
 }

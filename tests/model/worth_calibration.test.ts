@@ -39,6 +39,18 @@ describe("worthCalibration()", () => {
     expect(
       worthCalibration(p, new Uint8Array(40), { site: Int32Array.from({ length: 40 }, (_, i) => i % 4) }),
     ).toHaveLength(1);
+    // Two heaps of signals half a point apart are one group; two points apart they are two.
+    const heaps = (apart: number) =>
+      worthCalibration(
+        Float64Array.from({ length: 300 }, (_, at) => {
+          const good = 0.02 + (at < 150 ? 0 : apart);
+          return [1 - good, good / 2, good / 2][at % 3]!;
+        }),
+        new Uint8Array(100),
+        { groupCount: 2, site: Int32Array.from({ length: 100 }, (_, i) => i % 4) },
+      ).map(({ signals }) => signals);
+    expect(heaps(0.005)).toEqual([100]);
+    expect(heaps(0.02)).toEqual([50, 50]);
     const { p: few, outcome, site } = made(9, 1);
     expect(worthCalibration(few, outcome, { site })).toEqual([]);
     expect(() => worthCalibration(few, outcome, { site: Int32Array.of(1) })).toThrow(
