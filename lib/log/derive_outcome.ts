@@ -1,3 +1,4 @@
+import { median } from "../numbers/median.ts";
 import type { Outcome, OutcomeClass, OutcomeGrade, Passes, Signal } from "./rows.ts";
 
 /** The facts that an outcome is derived from. */
@@ -29,12 +30,6 @@ export const OUTCOME_RULE: readonly string[] = [
 /** The numbers by which a cell stands in a comparison: its passes, the ends of a range, the usual of a triple. */
 export const standingReadings = (passes: Passes | null): readonly number[] =>
   passes === null ? [] : passes.kind === "low-usual-high" ? [passes.readings[1]!] : passes.readings;
-
-const middle = (values: readonly number[]): number => {
-  const sorted = [...values].sort((a, b) => a - b);
-  const half = sorted.length >> 1;
-  return sorted.length % 2 === 1 ? sorted[half]! : (sorted[half - 1]! + sorted[half]!) / 2;
-};
 
 const known = (outcomeClass: OutcomeClass, grade: OutcomeGrade): Outcome => ({
   status: "known",
@@ -88,7 +83,7 @@ export function deriveOutcome(signal: OutcomeFacts, options: DeriveOutcomeOption
   for (const find of good) {
     const alone = standingReadings(find.readings_alone);
     if (repeatLimit === null || alone.length === 0 || (before.length === 0 && !silentBefore)) continue;
-    if (silentBefore || Math.abs(middle(alone) - middle(before)) > repeatLimit) {
+    if (silentBefore || Math.abs(median(alone) - median(before)) > repeatLimit) {
       return known("masked-good", "measured");
     }
     same++;

@@ -1,3 +1,5 @@
+import { longer } from "./fast_longer.ts";
+
 /** Which signs that need care are anywhere in a text, and where its lines begin. */
 export interface Signs {
   readonly nul: boolean;
@@ -52,11 +54,7 @@ export function signsIn(bytes: Uint8Array): Signs {
     }
     const byte = bytes[i]!;
     if (byte === 10) {
-      if (lineCount === lineStarts.length) {
-        const longer = new Uint32Array(lineCount * 2);
-        longer.set(lineStarts);
-        lineStarts = longer;
-      }
+      if (lineCount === lineStarts.length) lineStarts = longer(lineStarts);
       lineStarts[lineCount++] = i + 1;
     } else if (byte === 13) cr = true;
     else if (byte === 0) nul = true;

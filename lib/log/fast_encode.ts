@@ -1,3 +1,4 @@
+import { longer } from "./fast_longer.ts";
 import type { CutTable } from "./fast_table.ts";
 import type { Table } from "./table.ts";
 
@@ -35,11 +36,8 @@ export function encodeTable(table: Table): CutTable {
       text += column === 0 ? cell : between + cell;
     }
     if (marks[row] !== 0) continue;
-    if (used + text.length * 3 > body.length) {
-      const longer = new Uint8Array(Math.max(body.length * 2, used + text.length * 3));
-      longer.set(body);
-      body = longer;
-    }
+    const needed = used + text.length * 3;
+    if (needed > body.length) body = longer(body, needed);
     used += encoder.encodeInto(text, body.subarray(used)).written;
     ends[row] = used;
   }

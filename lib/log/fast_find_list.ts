@@ -1,3 +1,4 @@
+import { longer } from "./fast_longer.ts";
 import { FIND_PARTS } from "./fast_signal_table.ts";
 
 const PARTS = FIND_PARTS.length;
@@ -15,9 +16,6 @@ export class FindList {
   /** Makes room for more finds. */
   reserve(more: number): void {
     const needed = (this.count + more) * PARTS;
-    if (needed <= this.codes.length) return;
-    const out = new Int32Array(Math.max(needed, this.codes.length * 2));
-    out.set(this.codes);
-    this.codes = out;
+    if (needed > this.codes.length) this.codes = longer(this.codes, needed);
   }
 }

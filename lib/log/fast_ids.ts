@@ -1,4 +1,5 @@
 import { hashOf, sameBytes } from "./fast_bytes.ts";
+import { longer } from "./fast_longer.ts";
 
 const viewOf = (bytes: Uint8Array): DataView =>
   new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
@@ -41,11 +42,8 @@ export class IdTable {
     const bytes = this.#encoder.encode(id);
     const slot = this.#find(viewOf(bytes), 0, bytes.length);
     if (slot < 0) return;
-    if (this.#extraUsed + bytes.length > this.#extra.length) {
-      const longer = new Uint8Array(Math.max(this.#extra.length * 2, this.#extraUsed + bytes.length));
-      longer.set(this.#extra);
-      this.#extra = longer;
-    }
+    const needed = this.#extraUsed + bytes.length;
+    if (needed > this.#extra.length) this.#extra = longer(this.#extra, needed);
     this.#extra.set(bytes, this.#extraUsed);
     this.#insert(slot, -1 - this.#extraUsed, bytes.length, this.#lastHash);
     this.#extraUsed += bytes.length;
@@ -71,11 +69,6 @@ export class IdTable {
 
   #insert(slot: number, start: number, length: number, hash: number): void {
     if (this.#count === this.#starts.length) {
-      const longer = (array: Int32Array): Int32Array<ArrayBuffer> => {
-        const out = new Int32Array(array.length * 2);
-        out.set(array);
-        return out;
-      };
       this.#starts = longer(this.#starts);
       this.#lengths = longer(this.#lengths);
       this.#hashes = longer(this.#hashes);

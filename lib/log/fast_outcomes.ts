@@ -1,6 +1,6 @@
 import { deriveOutcome } from "./derive_outcome.ts";
 import type { PassesTable } from "./fast_readings.ts";
-import { FIND_PARTS, type SignalTable } from "./fast_signal_table.ts";
+import { FIND_PARTS, FIND_PLACE, type SignalTable } from "./fast_signal_table.ts";
 import type { Find, Outcome, OutcomeClass, OutcomeGrade, Passes } from "./rows.ts";
 
 const known = (outcomeClass: OutcomeClass, grade: OutcomeGrade): Outcome => ({
@@ -79,8 +79,7 @@ export function outcomeFinder(
   const unknown = code("outcome_stated", "unknown");
   const nothing = code("result", "nothing-found"), unidentified = code("result", "not-identified");
   const touching = code("iron_evidence", "touching"), inPlug = code("iron_evidence", "in-plug");
-  const METAL = FIND_PARTS.indexOf("metal"), KEEP = FIND_PARTS.indexOf("keep");
-  const ALONE = FIND_PARTS.indexOf("readings_alone");
+  const { metal: METAL, keep: KEEP, readings_alone: ALONE } = FIND_PLACE;
   const metal = (value: string): number => findWords.metal.codeOfValue(value);
   const ferrous = metal("ferrous"),
     nonFerrous = metal("non-ferrous"),

@@ -2,14 +2,14 @@ import { restoreCell } from "./csv_text.ts";
 import type { Cuts } from "./fast_cuts.ts";
 import type { PassesReader } from "./fast_read_passes.ts";
 import type { RowStore } from "./fast_row_store.ts";
-import { FIND_PARTS } from "./fast_signal_table.ts";
+import { FIND_PARTS, FIND_PLACE } from "./fast_signal_table.ts";
 import { AT_FAULT } from "./fast_words.ts";
 import { DIG_NOTES } from "./_signal_row.ts";
 
 const LONGEST_ID_BYTES = 100, LONGEST_TEXT_BYTES = 20_000;
 const APOSTROPHE = 39;
 const PARTS = FIND_PARTS.length;
-const ALONE = FIND_PARTS.indexOf("readings_alone");
+const ALONE = FIND_PLACE.readings_alone;
 
 /** Reads a row whose words are all sound. False, with nothing taken up, where the steps of the schema have to read it. */
 export type RowReader = (row: number, base: number) => boolean;

@@ -1,3 +1,4 @@
+import { longer } from "./fast_longer.ts";
 import type { Machine } from "./machines.ts";
 import type { Passes, PassKind } from "./rows.ts";
 
@@ -5,14 +6,6 @@ const KINDS: readonly PassKind[] = ["passes", "range", "low-usual-high"];
 const SPACE = 32, POINT = 46, MINUS = 45, ZERO = 48, NINE = 57, UPPER_X = 88, LOWER_X = 120;
 const LONGEST = 499;
 const TENS = [1, 10, 100, 1000, 10_000, 100_000, 1_000_000];
-
-type Numbers = Float64Array<ArrayBuffer> | Int32Array<ArrayBuffer> | Uint8Array<ArrayBuffer>;
-
-function longer<A extends Numbers>(array: A): A {
-  const out = new (array.constructor as new (length: number) => A)(array.length * 2);
-  out.set(array);
-  return out;
-}
 
 /**
  * Readings cells in a few long arrays, each cell under a number from 1 up; 0 is no cell. Numbers and lone x's with one

@@ -14,6 +14,12 @@ export const FIND_PARTS = [
   "readings_alone",
   "reported",
 ] as const;
+export type FindPart = typeof FIND_PARTS[number];
+
+/** Where each part of a find stands among them. */
+export const FIND_PLACE = Object.fromEntries(FIND_PARTS.map((part, i) => [part, i])) as Readonly<
+  Record<FindPart, number>
+>;
 
 /** The fields of a signal and its outing that are kept as codes. */
 export const CODED = [
@@ -77,7 +83,7 @@ export interface SignalTable extends Omit<Applied<unknown>, "rows" | "records"> 
   readonly findCounts: Uint8Array;
   /** The codes of `FIND_PARTS`, find after find; for readings_alone the number of its cell. */
   readonly finds: Int32Array;
-  readonly findWords: Readonly<Record<typeof FIND_PARTS[number], WordTable>>;
+  readonly findWords: Readonly<Record<FindPart, WordTable>>;
   /** Rows, rejected ones among them, in which anything but "no" stands in site_private. */
   readonly marked: readonly number[];
 }

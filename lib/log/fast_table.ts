@@ -1,4 +1,5 @@
 import { HIGH, inFours, ONES, type Signs } from "./fast_bytes.ts";
+import { longer } from "./fast_longer.ts";
 import { refuseEqualHeadings, type Table, type TableNote } from "./table.ts";
 
 const CR = 13, LF = 10;
@@ -27,12 +28,6 @@ interface Records {
   readonly lines: Uint32Array | null;
   /** Bit 1: it has a quoted field; bit 2: a quote inside an unquoted one. Null where no record has a quote. */
   readonly marks: Uint8Array | null;
-}
-
-function grown<A extends Uint32Array | Uint8Array>(array: A, length: number): A {
-  const out = new (array.constructor as new (length: number) => A)(length);
-  out.set(array);
-  return out;
 }
 
 /** Finds the records, or gives null for anything that the strict parser should look at. */
@@ -100,9 +95,9 @@ function findRecords(body: Uint8Array, options: ByteTableOptions): Records | nul
       several = true;
     }
     if (count === starts.length) {
-      starts = grown(starts, count * 2);
-      lines = grown(lines, count * 2);
-      marks = grown(marks, count * 2);
+      starts = longer(starts);
+      lines = longer(lines);
+      marks = longer(marks);
     }
     starts[count] = start;
     lines[count] = firstLine;

@@ -1,4 +1,5 @@
 import { hashOf, sameBytes } from "./fast_bytes.ts";
+import { longer } from "./fast_longer.ts";
 
 /** What a cell means: a value, or a fault that this path leaves to the strict one. */
 export type Meaning = string | number | null | undefined;
@@ -83,11 +84,6 @@ export class WordTable {
     const meaning = this.#read(start, end);
     const code = meaning === undefined ? AT_FAULT : this.codeOfValue(meaning);
     if (this.#count === this.#starts.length) {
-      const longer = (array: Int32Array): Int32Array<ArrayBuffer> => {
-        const out = new Int32Array(array.length * 2);
-        out.set(array);
-        return out;
-      };
       this.#starts = longer(this.#starts);
       this.#lengths = longer(this.#lengths);
       this.#heads = longer(this.#heads);

@@ -1,6 +1,6 @@
 import { Remarks } from "./apply_schema.ts";
 import { standingReadings } from "./derive_outcome.ts";
-import { rankCorrelation } from "./_rank_correlation.ts";
+import { growingPasses } from "./_growing_passes.ts";
 import type { Remark } from "./report.ts";
 import { holesLeftOpen } from "./holes_left_open.ts";
 import type { Find, Outing, Signal } from "./rows.ts";
@@ -35,9 +35,6 @@ const IRON = /\b(?:iron|steel|nails?|horseshoes?)\b/i;
 const OTHER_METAL = /\b(?:copper|brass|bronze|lead|silver|gold|gilt|alumini?um|zinc|pewter|tin)\b/i;
 
 const FEWEST_DEPTHS = 10;
-const FEWEST_FOR_GROWTH = 30;
-/** One-sided 0.001 of the standard normal distribution: a flag should not come by chance. */
-const GROWTH_Z = 3.09;
 
 const hasIron = (signal: Signal): boolean =>
   (signal.iron_near !== null && signal.iron_near !== "none" && signal.iron_near !== "not-looked") ||
@@ -56,12 +53,6 @@ function minuteOf(signal: Signal): string | null {
   const day = match?.[1] ?? signal.date;
   return match === null || day === null ? null : `${day} ${match[2]}`;
 }
-
-const middle = (values: readonly number[]): number => {
-  const sorted = [...values].sort((a, b) => a - b);
-  const half = sorted.length >> 1;
-  return sorted.length % 2 === 1 ? sorted[half]! : (sorted[half - 1]! + sorted[half]!) / 2;
-};
 
 /**
  * Finds what is legal in a dig log but odd. Nothing is changed: each remark is a question to the person, counted, with
@@ -88,7 +79,6 @@ export function findSuspicious(
   const depths: { kind: "find" | "shown"; index: number; depth: number }[] = [];
   const met = new Map<string, number>();
   const ofSite = new Map<string, number[]>();
-  const ofSetting = new Map<string, { index: number; reading: number; passes: number }[]>();
   signals.forEach((signal, index) => {
     const cells = [signal.right, signal.left].filter((cell) => cell !== null);
     const readings = cells.flatMap(standingReadings);
@@ -96,15 +86,6 @@ export function findSuspicious(
     if (single && readings.length >= 4 && readings.every((reading) => reading === readings[0])) {
       add(index, "readings_right", SUSPICIOUS.allEqual, cells.map(({ written }) => written).join(" | "));
     }
-    if (readings.length > 0 && cells.every(({ passes }) => passes !== null)) {
-      const key = JSON.stringify([signal.machine, signal.settings, signal.discrimination]);
-      const passes = cells.reduce((sum, cell) => sum + cell.passes!, 0);
-      const list = ofSetting.get(key);
-      const each = { index, reading: middle(readings), passes };
-      if (list === undefined) ofSetting.set(key, [each]);
-      else list.push(each);
-    }
-
     if (typeof signal.depth_indicated === "number") {
       depths.push({ kind: "shown", index, depth: signal.depth_indicated });
     }
@@ -165,17 +146,13 @@ export function findSuspicious(
   for (const [site, [index, other]] of ofSite) {
     if (ofSite.size > 1 && other === undefined) add(index!, "site", SUSPICIOUS.loneSite, site);
   }
-  for (const list of ofSetting.values()) {
-    if (list.length < FEWEST_FOR_GROWTH) continue;
-    const found = rankCorrelation(list.map(({ reading }) => reading), list.map(({ passes }) => passes));
-    if (found !== null && found.z > GROWTH_Z) {
-      add(
-        list[0]!.index,
-        "readings_right",
-        SUSPICIOUS.passesGrow,
-        `rank correlation ${found.rho.toFixed(2)}`,
-      );
-    }
+  const swept = signals.map(({ machine, settings, discrimination, right, left }) => ({
+    group: JSON.stringify([machine, settings, discrimination]),
+    right,
+    left,
+  }));
+  for (const { index, value } of growingPasses(swept)) {
+    add(index, "readings_right", SUSPICIOUS.passesGrow, value);
   }
   const told = (options.outings ?? []).filter(({ holes_filled }) => (holes_filled ?? null) !== null);
   for (const { outing_id, dug, filled, open } of told.length === 0 ? [] : holesLeftOpen(told, signals)) {

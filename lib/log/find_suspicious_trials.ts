@@ -1,7 +1,8 @@
+import { median } from "../numbers/median.ts";
 import { Remarks } from "./apply_schema.ts";
 import { standingReadings } from "./derive_outcome.ts";
 import type { Machine } from "./machines.ts";
-import { rankCorrelation } from "./_rank_correlation.ts";
+import { growingPasses } from "./_growing_passes.ts";
 import type { Remark } from "./report.ts";
 import type { Passes, Trial } from "./rows.ts";
 
@@ -35,28 +36,12 @@ export interface FindSuspiciousTrialsOptions {
 
 const FEWEST_EQUAL = 6;
 const FEWEST_ROUND = 10, FEWEST_LENGTHS = 3;
-const FEWEST_FOR_GROWTH = 30;
-/** One-sided 0.001 of the standard normal distribution, as for signals. */
-const GROWTH_Z = 3.09;
 
 type Add = (index: number, column: string | null, text: string, value: string) => void;
 
 const groupOf = ({ machine, settings, discrimination }: Trial): string =>
   JSON.stringify([machine, settings, discrimination]);
 const bothWays = ({ right, left }: Trial): readonly Passes[] => [right, left].filter((cell) => cell !== null);
-
-const middle = (values: readonly number[]): number | null => {
-  if (values.length === 0) return null;
-  const sorted = [...values].sort((a, b) => a - b);
-  const half = sorted.length >> 1;
-  return sorted.length % 2 === 1 ? sorted[half]! : (sorted[half - 1]! + sorted[half]!) / 2;
-};
-
-function push<T>(lists: Map<string, T[]>, key: string, item: T): void {
-  const list = lists.get(key);
-  if (list === undefined) lists.set(key, [item]);
-  else list.push(item);
-}
 
 function equalReadings(trials: readonly Trial[], machines: readonly Machine[], add: Add): void {
   const ends = new Map(machines.map(({ machine, scale }) => [machine, [scale.low, scale.high]]));
@@ -163,30 +148,15 @@ function missingControls(trials: readonly Trial[], add: Add): void {
     const ofTarget = alone.target(trial), ofNeighbour = alone.neighbour(trial);
     if (ofTarget === undefined) add(index, "target", SUSPICIOUS_TRIALS.noClean, target);
     if (ofNeighbour === undefined) add(index, "neighbour", SUSPICIOUS_TRIALS.noNeighbour, neighbour);
-    const clean = middle(ofTarget ?? []), other = middle(ofNeighbour ?? []);
+    // Silent passes alone leave nothing to compare.
+    if (!ofTarget?.length || !ofNeighbour?.length) return;
+    const clean = median(ofTarget), other = median(ofNeighbour);
     const pair = JSON.stringify([groupOf(trial), target, neighbour, trial.depth_cm]);
-    if (clean !== null && other !== null && clean < other && !pairs.has(pair)) {
+    if (clean < other && !pairs.has(pair)) {
       pairs.add(pair);
       add(index, "target", SUSPICIOUS_TRIALS.cleanBelow, `${clean} and ${other}`);
     }
   });
-}
-
-function growingPasses(trials: readonly Trial[], add: Add): void {
-  const ofGroup = new Map<string, { index: number; reading: number; passes: number }[]>();
-  trials.forEach((trial, index) => {
-    const cells = bothWays(trial), reading = middle(cells.flatMap(standingReadings));
-    if (reading === null || cells.some(({ passes }) => passes === null)) return;
-    const passes = cells.reduce((sum, cell) => sum + cell.passes!, 0);
-    push(ofGroup, groupOf(trial), { index, reading, passes });
-  });
-  for (const list of ofGroup.values()) {
-    if (list.length < FEWEST_FOR_GROWTH) continue;
-    const found = rankCorrelation(list.map(({ reading }) => reading), list.map(({ passes }) => passes));
-    if (found === null || found.z <= GROWTH_Z) continue;
-    const value = `rank correlation ${found.rho.toFixed(2)}`;
-    add(list[0]!.index, "readings_right", SUSPICIOUS_TRIALS.passesGrow, value);
-  }
 }
 
 function differingSizes(trials: readonly Trial[], add: Add): void {
@@ -236,7 +206,10 @@ export function findSuspiciousTrials(
   roundLengths(trials, add);
   sameOccasion(trials, triedAt, add);
   missingControls(trials, add);
-  growingPasses(trials, add);
+  const swept = trials.map((trial) => ({ group: groupOf(trial), right: trial.right, left: trial.left }));
+  for (const { index, value } of growingPasses(swept)) {
+    add(index, "readings_right", SUSPICIOUS_TRIALS.passesGrow, value);
+  }
   differingSizes(trials, add);
   return remarks.list();
 }

@@ -1,4 +1,5 @@
 import { checkProbability, checkValues } from "./_check_values.ts";
+import { sortNumbers } from "./sort_numbers.ts";
 
 /** The nine definitions of a sample quantile in Hyndman and Fan (1996). */
 export type QuantileType = 1 | 2 | 3 | 4 | 5 | 6 | 7 | 8 | 9;
@@ -35,7 +36,7 @@ export function quantile(values: ArrayLike<number>, p: number, options: Quantile
   if (!Number.isInteger(type) || type < 1 || type > 9) {
     throw new RangeError(`Cannot take a quantile: type must be a whole number from 1 to 9, got ${type}`);
   }
-  const sorted = Float64Array.from(values).sort();
+  const sorted = sortNumbers(new Float64Array(values));
   const n = sorted.length;
   // Value number k, counted from 1; beyond the ends the end value stands.
   const at = (k: number): number => sorted[Math.min(Math.max(k, 1), n) - 1]!;

@@ -1,4 +1,4 @@
-import { chance } from "../numbers/mod.ts";
+import { chance, sortNumbers } from "../numbers/mod.ts";
 
 const cache = new Map<string, number>();
 const replicates = 4000;
@@ -42,7 +42,7 @@ export function noiseSpread(right: number, left: number): number {
     let next = 0;
     for (const readings of ways) {
       for (let j = 0; j < readings.length; j++) readings[j] = draws.normal();
-      sortFew(readings);
+      sortNumbers(readings);
       const n = readings.length, half = n >> 1;
       const middle = n === 0
         ? 0
@@ -51,25 +51,12 @@ export function noiseSpread(right: number, left: number): number {
         : (readings[half - 1]! + readings[half]!) / 2;
       for (const reading of readings) all[next++] = reading - middle;
     }
-    sortFew(all);
+    sortNumbers(all);
     sum += high(all) - low(all);
   }
   const value = sum / replicates;
   cache.set(key, value);
   return value;
-}
-
-/** Sorts a few numbers where they are: for these a plain insertion is far quicker than the general sort. */
-function sortFew(values: Float64Array): void {
-  for (let i = 1; i < values.length; i++) {
-    const value = values[i]!;
-    let at = i - 1;
-    while (at >= 0 && values[at]! > value) {
-      values[at + 1] = values[at]!;
-      at--;
-    }
-    values[at + 1] = value;
-  }
 }
 
 /** The quantile of type 7 of so many sorted numbers, its place worked out once. */

@@ -1,4 +1,5 @@
 import type { Chance } from "../numbers/chance.ts";
+import { median } from "../numbers/median.ts";
 import type { FieldTables } from "./field_tables.ts";
 import { layObject } from "./lay_object.ts";
 import { type LogRow, readingsCell } from "./_log_row.ts";
@@ -19,11 +20,6 @@ export interface VirtualObserver {
 /** The rule by which the virtual person digs, in words. */
 export const VIRTUAL_DIG_RULE =
   "Dig chance 0.92 where fewer than one reading in five lies below the iron break, 0.85 where fewer than four in five do, 0.65 otherwise; 0.4 where only one direction gave a number.";
-
-const median = (values: readonly number[]): number => {
-  const sorted = [...values].sort((a, b) => a - b), middle = sorted.length >> 1;
-  return sorted.length % 2 ? sorted[middle]! : (sorted[middle - 1]! + sorted[middle]!) / 2;
-};
 
 const word = <T>(draw: Chance, choices: readonly (readonly [T, number])[]): T =>
   choices[pickWeighted(draw, choices.map(([, weight]) => weight))]![0];

@@ -1,0 +1,25 @@
+/** Up to so many numbers a plain insertion is quicker than the general sort. */
+const FEW = 24;
+
+/**
+ * Sorts finite numbers in rising order where they are, and gives them back.
+ *
+ * @example
+ * ```ts
+ * import { sortNumbers } from "overiron";
+ * if (sortNumbers(Float64Array.of(10, 9, 1)).join() !== "1,9,10") throw new Error("wrong");
+ * ```
+ */
+export function sortNumbers(values: Float64Array): Float64Array {
+  if (values.length > FEW) return values.sort();
+  for (let i = 1; i < values.length; i++) {
+    const value = values[i]!;
+    let at = i - 1;
+    while (at >= 0 && values[at]! > value) {
+      values[at + 1] = values[at]!;
+      at--;
+    }
+    values[at + 1] = value;
+  }
+  return values;
+}
