@@ -4,7 +4,15 @@ import { codeOf } from "./_code.ts";
 import type { GrowOptions, Tree } from "./_tree.ts";
 
 /** Rows whose number and class sums fit into what the compiled code packs together. */
-export const MOST_QUICK_ROWS = 2 ** 21 - 1;
+const MOST_ROWS = 2 ** 21 - 1;
+/** Values that fit into its memory along with the rest. */
+const MOST_VALUES = 2 ** 30;
+
+/** Whether the quick grower can do it. */
+export function isQuick(rows: number, features: number, classes: number): boolean {
+  return classes <= 3 && rows <= MOST_ROWS && rows * features <= MOST_VALUES;
+}
+
 interface GrowTree {
   layOut(at: number, rows: number, features: number, nodes: number): number;
   placeOf(what: number): number;

@@ -1,7 +1,7 @@
 import { type Chance, chance } from "../numbers/mod.ts";
 import { binFeature, type BinnedFeature } from "./_bins.ts";
 import { sharesOfMany } from "./_shares_of_many.ts";
-import { MOST_QUICK_ROWS, QuickGrower } from "./_quick_grower.ts";
+import { isQuick, QuickGrower } from "./_quick_grower.ts";
 import { Grower, leafOfBins, leafOfColumns, type Tree } from "./_tree.ts";
 
 /** Options of {@link growForest}. */
@@ -118,7 +118,7 @@ export function growForest(
 
   const features = columns.map(binFeature);
   const growing = { classes, tryFeatures, leastLeaf, mostDepth };
-  const grower = weights === undefined && classes <= 3 && n <= MOST_QUICK_ROWS
+  const grower = weights === undefined && isQuick(n, p, classes)
     ? new QuickGrower(features, outcome, growing)
     : new Grower(features, outcome, growing, weights);
   const grown: Tree[] = [];
