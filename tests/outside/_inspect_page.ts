@@ -15,6 +15,8 @@ export interface PageInspection {
   readonly contrastMeasured: boolean;
   /** How many pixels the page is wider than a window of 390, and of 320. */
   readonly overflow: { readonly at390: number; readonly at320: number };
+  /** Tables in sight that do not fit a window of 1200, by caption, as "caption: pixels too wide"; those in folds are left out. */
+  readonly wideTables: readonly string[];
   /** Whether each thing that takes the focus by keyboard shows it, and none is passed over. */
   readonly focusless: readonly string[];
 }
@@ -59,6 +61,14 @@ export async function inspectPage(path: string): Promise<PageInspection> {
       return wider;
     };
     const overflow = { at390: await overflowAt(390), at320: await overflowAt(320) };
+    const desk = await open(browser, url, { width: 1200, height: 900 }, "light", troubles);
+    const wideTables: string[] = await desk.evaluate(`(() => {
+      for (const fold of document.querySelectorAll("details")) fold.open = false;
+      return [...document.querySelectorAll(".table-scroll")].filter((each) => each.checkVisibility())
+        .map((each) => [each.getAttribute("aria-label"), each.scrollWidth - each.clientWidth]).filter(([, over]) => over > 0)
+        .map(([label, over]) => label + ": " + over);
+    })()`);
+    await desk.context().close();
     return {
       troubles,
       unseenFigures: unseen,
@@ -66,6 +76,7 @@ export async function inspectPage(path: string): Promise<PageInspection> {
       violations,
       contrastMeasured,
       overflow,
+      wideTables,
       focusless,
     };
   } finally {

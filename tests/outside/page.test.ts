@@ -29,7 +29,8 @@ describe.runIf(chromiumPath() !== null || mustHavePrograms())("a rendered page i
 
   test("inspectPage() finds what is wrong with a page that is", async () => {
     const bad = `<!doctype html><title>x</title><body style="background:#fff"><h3>Skipped levels</h3>
-<p style="color:#bbb">Too pale to read</p><div style="width:900px">wide</div><img src="https://example.org/x.png">
+<p style="color:#bbb">Too pale to read</p><div style="width:900px">wide</div>
+<div class="table-scroll" tabindex="0" role="region" aria-label="Wide" style="width:864px;overflow:auto"><div style="width:1000px">x</div></div><img src="https://example.org/x.png">
 <figure><svg width="0" height="0"></svg></figure><a href="#x" style="outline:none">no outline</a>
 <script>console.error("said"); throw new Error("thrown");</script>`;
     const found = await inspect(bad);
@@ -40,6 +41,7 @@ describe.runIf(chromiumPath() !== null || mustHavePrograms())("a rendered page i
     const rules = found.violations.map((each) => each.split(": ")[1]);
     for (const rule of ["html-has-lang", "image-alt", "color-contrast"]) expect(rules).toContain(rule);
     expect(found.overflow.at390).toBeGreaterThan(400);
+    expect(found.wideTables).toEqual(["Wide: 136"]);
     expect(found.focusless.join()).toMatch(/no outline/);
   });
 });

@@ -34,6 +34,7 @@ describe.runIf(wanted)("the demo write-up, seen by other programs", () => {
       expect(found.unseenFigures).toEqual([]);
       expect(found.violations).toEqual([]);
       expect(found.overflow).toEqual({ at390: 0, at320: 0 });
+      expect(found.wideTables).toEqual([]);
       expect(found.focusless).toEqual([]);
     },
     180_000,
