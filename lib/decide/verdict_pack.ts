@@ -115,7 +115,7 @@ const isForest = (file: ModelFile): boolean => file.engine === "forest";
  * ```ts
  * import { packModel, unpackModel } from "overiron";
  * const tree = { feature: [0, -1, -1], threshold: [5, 0, 0], missingLeft: [0, 0, 0], left: [1, 0, 0], shares: [1, 0, 0, 0, 0.1, 0.9] };
- * const model = { schema: "overiron-model/1" as const, engine: "forest", name: "forest", learntFrom: 9, features: ["centre"],
+ * const model = { schema: "overiron-model/2" as const, engine: "forest", name: "forest", learntFrom: 9, features: ["centre"],
  *   outcomes: ["ferrous", "non-ferrous", "masked-good"] as ["ferrous", "non-ferrous", "masked-good"],
  *   parameters: { features: ["centre"], trees: [tree] } };
  * const again = unpackModel(packModel(model));

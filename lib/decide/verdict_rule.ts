@@ -94,7 +94,7 @@ export function parseFieldRules(text: string, file = "model file"): FieldRules {
     return refuse("it must be a file of field rules, got text that is not JSON, or was cut off");
   }
   const schema = (value as { schema?: unknown } | null)?.schema;
-  if (schema === "overiron-model/1") {
+  if (typeof schema === "string" && /^overiron-model\//.test(schema)) {
     return refuse("a bare model does not say which machine, coil and settings it holds for");
   }
   if (typeof schema === "string" && /^overiron-field-rules\//.test(schema) && !schema.endsWith("/1")) {

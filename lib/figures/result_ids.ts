@@ -633,12 +633,12 @@ export const resultIds: Readonly<Record<string, ResultId>> = {
     room: "model",
   },
   "model.asymmetryMedian": {
-    unit: "standard errors",
+    unit: "reading units",
     meaning: "Median of the feature asymmetry among the signals of an outcome",
     room: "model",
   },
   "model.turnChangeMedian": {
-    unit: "standard errors",
+    unit: "reading units",
     meaning: "Median of the feature change after a quarter turn among the signals of an outcome",
     room: "model",
   },

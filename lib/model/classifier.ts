@@ -26,9 +26,12 @@ export interface Model {
   toJSON(): ModelFile;
 }
 
+/** Version 2: asymmetry and turn change are in reading units; in version 1 they were in standard errors. */
+export const MODEL_SCHEMA = "overiron-model/2";
+
 /** The zod statement of a saved model's outer shape; `parameters` is each engine's own. */
 export const modelFileSchema = z.strictObject({
-  schema: z.literal("overiron-model/1"),
+  schema: z.literal(MODEL_SCHEMA),
   engine: z.string().min(1).max(100),
   name: z.string().min(1).max(200),
   learntFrom: z.number().int().positive(),
@@ -59,7 +62,7 @@ export function modelFile(parts: {
   readonly features: readonly string[];
   readonly parameters: unknown;
 }): ModelFile {
-  return { schema: "overiron-model/1", outcomes: [...OUTCOMES], ...parts, features: [...parts.features] };
+  return { schema: MODEL_SCHEMA, outcomes: [...OUTCOMES], ...parts, features: [...parts.features] };
 }
 
 /**

@@ -59,17 +59,17 @@ export const FEATURES: readonly Feature[] = [
   },
   {
     name: "asymmetry",
-    unit: "standard errors",
-    meaning: "Size of the difference between right and left, over its standard error",
+    unit: "reading units",
+    meaning: "How much farther apart passes to the right and to the left are than passes the same way",
     fields: passFields,
-    compute: ({ sweep }) => ofSweep(sweep.asymmetryScaled, Math.abs),
+    compute: ({ sweep }) => ofSweep(sweep.asymmetryCorrected),
   },
   {
     name: "turnChange",
-    unit: "standard errors",
-    meaning: "Size of the change after a quarter turn, over its standard error",
+    unit: "reading units",
+    meaning: "How much farther apart passes after a quarter turn and before it are than passes of one kind",
     fields: [...passFields, "readings_cross", "silent_cross"],
-    compute: ({ sweep }) => ofSweep(sweep.turnChangeScaled, Math.abs),
+    compute: ({ sweep }) => ofSweep(sweep.turnChangeCorrected),
   },
   {
     name: "dropout",

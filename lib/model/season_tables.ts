@@ -1,5 +1,5 @@
 import type { Discrimination, Machine, OutcomeStatus, Season, Signal } from "../log/mod.ts";
-import { median } from "../numbers/mod.ts";
+import { mean, meanDifference, median, normalMeanDifference } from "../numbers/mod.ts";
 import { OUTCOMES } from "./classifier.ts";
 import { type FeatureTable, takeRows } from "./feature_table.ts";
 import { FEATURES, featuresNamed, sweepsOf } from "./features.ts";
@@ -34,11 +34,12 @@ function numbered(values: readonly string[]): Int32Array {
 }
 
 /**
- * Gives the machine's repeat noise as its signals show it, in reading units: the median, over signals, of the standard deviation of
- * single passes about their direction's mean (one degree of freedom fewer a direction).
+ * Gives the machine's repeat noise as its signals show it, in reading units: the standard deviation of single passes of one way, told from how far
+ * apart two of them are (Gini's mean difference over that of normal noise), as a mean over signals.
  *
+ * A mean, so that a signal with a single pass one way, which takes it for its own, stands on average where it would with more passes.
  * `signals` are those of one machine in one discrimination setting, dug or not: the tables of this file take their features with
- * it. Undefined under ten signals with two degrees of freedom: the sweep room then uses each signal's own.
+ * it. Undefined under ten signals with two single passes one way.
  *
  * @example
  * ```ts
@@ -47,18 +48,13 @@ function numbered(values: readonly string[]): Int32Array {
  * ```
  */
 export function repeatNoiseOf(signals: readonly Pick<Signal, "right" | "left">[]): number | undefined {
-  const deviations: number[] = [];
-  for (const { right, left } of signals) {
-    let squares = 0, freedom = 0;
-    for (const passes of [right, left]) {
-      if (passes?.kind !== "passes" || passes.readings.length < 2) continue;
-      const mean = passes.readings.reduce((sum, reading) => sum + reading, 0) / passes.readings.length;
-      for (const reading of passes.readings) squares += (reading - mean) ** 2;
-      freedom += passes.readings.length - 1;
-    }
-    if (freedom >= 2) deviations.push(Math.sqrt(squares / freedom));
-  }
-  return deviations.length >= 10 ? median(deviations) : undefined;
+  const differences = signals.flatMap(({ right, left }) => {
+    const ways = [right, left].flatMap((passes) =>
+      passes?.kind === "passes" && passes.readings.length >= 2 ? [meanDifference(passes.readings)] : []
+    );
+    return ways.length > 0 ? [mean(ways)] : [];
+  });
+  return differences.length >= 10 ? mean(differences) / normalMeanDifference(1) : undefined;
 }
 
 function tableOf(

@@ -1,5 +1,6 @@
 import type { Machine, Passes } from "../log/mod.ts";
 import { interquartileRange, median } from "../numbers/mod.ts";
+import { beyondScatter } from "./_beyond_scatter.ts";
 import { medianVariance } from "./median_variance.ts";
 import { noiseSpread } from "./noise_spread.ts";
 import type { SweepAbsent, SweepNumber, SweepValue } from "./sweep_value.ts";
@@ -21,14 +22,12 @@ export interface SweepFeatures {
   readonly spreadCorrected: SweepValue;
   /** Median to the right minus median to the left, with its standard error where noise can be told. */
   readonly asymmetry: SweepValue;
-  /** Size of the asymmetry, sign dropped. Grows from pure noise when passes are few: use {@link asymmetryScaled}. */
-  readonly asymmetryAbsolute: SweepValue;
-  /** Asymmetry over its standard error: pure noise gives the same here with few passes and with many. */
-  readonly asymmetryScaled: SweepValue;
+  /** How much farther apart a pass to the right and one to the left are than two passes the same way; noise alone gives 0 on average, above and below. */
+  readonly asymmetryCorrected: SweepValue;
   /** Median of the cross passes minus the centre, with its standard error where noise can be told. */
   readonly turnChange: SweepValue;
-  /** Turn change over its standard error. */
-  readonly turnChangeScaled: SweepValue;
+  /** The same for a pass after the quarter turn and one before it; passes to the right and to the left count alike, however many. */
+  readonly turnChangeCorrected: SweepValue;
   /** Share of the passes to the right and left that gave no number. */
   readonly dropout: SweepValue;
   /** Share of the readings to the right and left that lie below the machine's iron break. */
@@ -98,18 +97,6 @@ function passVariance(record: SweptPasses, options: SweepFeaturesOptions): numbe
 const middleVariance = (passes: Passes): number =>
   passes.kind === "passes" ? medianVariance(passes.readings.length) : 1;
 
-function scaled(feature: SweepValue): SweepValue {
-  if (!("value" in feature)) return feature;
-  const { value, standardError } = feature;
-  if (standardError === null || !(standardError > 0)) {
-    return missing(
-      "too-few-passes",
-      "Too few passes to tell noise, and no repeat noise of the machine was given",
-    );
-  }
-  return number(value / standardError);
-}
-
 function spreadOf(record: SweptPasses): { spread: SweepValue; corrected: SweepValue } {
   const directions = [record.right, record.left].map(singles);
   const count = directions[0]!.length + directions[1]!.length;
@@ -147,8 +134,11 @@ function bestRepeatOf(readings: readonly number[]): SweepValue {
  * count as one pass where a standard error is asked, and give no spread and no best repeat. Everything else that cannot
  * be told is a typed absence with its reason. Standard errors: the variance of one pass is the signal's own (about each
  * direction's mean) drawn towards the machine's repeat noise, which counts for 4 degrees of freedom (a fixed weight in
- * the way of Smyth 2004, Stat. Appl. Genet. Mol. Biol. 3:3), times the variance of each median. Throws RangeError for a
- * repeat noise below 0.
+ * the way of Smyth 2004, Stat. Appl. Genet. Mol. Biol. 3:3), times the variance of each median.
+ *
+ * The corrected asymmetry and turn change tell how much farther apart two passes of different ways are than two of the same: their expectation
+ * does not depend on how many passes were made. A way with one pass takes the machine's repeat noise for its scatter.
+ * Throws RangeError for a repeat noise below 0.
  *
  * @example
  * ```ts
@@ -195,6 +185,24 @@ export function sweepFeatures(record: SweptPasses, options: SweepFeaturesOptions
     ? centre
     : difference(middleOf(cross) - centre.value, middleVariance(cross), medianVariance(readings.length));
 
+  /** How much farther apart two kinds of passes are than passes of one kind; absent where `plain`, their difference, is. */
+  const corrected = (
+    plain: SweepValue,
+    one: readonly (Passes | null)[],
+    other: readonly (Passes | null)[],
+  ) => {
+    if (!("value" in plain)) return plain;
+    const value = beyondScatter(
+      one.filter(gaveNumbers).map(standFor),
+      other.filter(gaveNumbers).map(standFor),
+      repeatNoise,
+    );
+    return value !== null ? number(value) : missing(
+      "too-few-passes",
+      "A single pass one way does not show how passes scatter, and no repeat noise of the machine was given",
+    );
+  };
+
   const silent = logged.reduce((sum, passes) => sum + passes.silent, 0);
   const total = logged.every((passes) => passes.passes !== null)
     ? logged.reduce((sum, passes) => sum + passes.passes!, 0)
@@ -202,18 +210,15 @@ export function sweepFeatures(record: SweptPasses, options: SweepFeaturesOptions
   const uncounted = logged.length === 0
     ? nothing
     : missing("too-few-passes", "A summary of passes does not say how many there were");
-  const { spread, corrected } = spreadOf(record);
+  const { spread, corrected: spreadCorrected } = spreadOf(record);
   return {
     centre,
     spread,
-    spreadCorrected: corrected,
+    spreadCorrected,
     asymmetry,
-    asymmetryAbsolute: "value" in asymmetry
-      ? number(Math.abs(asymmetry.value), asymmetry.standardError)
-      : asymmetry,
-    asymmetryScaled: scaled(asymmetry),
+    asymmetryCorrected: corrected(asymmetry, [right], [left]),
     turnChange,
-    turnChangeScaled: scaled(turnChange),
+    turnChangeCorrected: corrected(turnChange, [right, left], [cross]),
     dropout: total === null || total === 0 ? uncounted : number(silent / total),
     ironShare: single.length > 0
       ? number(single.filter((reading) => reading < machine.iron_break).length / single.length)

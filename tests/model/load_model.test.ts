@@ -13,7 +13,7 @@ const saved = () => JSON.parse(JSON.stringify(outcomeForest({ trees: 3 }).fit(x,
 describe("loadModel()", () => {
   test("refuses what is no model of this version as a SyntaxError", () => {
     for (
-      const bad of [null, 7, "model", [], {}, { ...saved(), schema: "overiron-model/2" }, {
+      const bad of [null, 7, "model", [], {}, { ...saved(), schema: "overiron-model/1" }, {
         ...saved(),
         engine: "other",
       }]
