@@ -21,6 +21,10 @@ export function logSecrets(digLog: DigLog | null, gardenLog: GardenLog | null): 
         date?.length === 10 ? date : []
       ),
     },
-    { what: "a note", values: own.flatMap(({ notes }) => notes ?? []) },
+    // A note of a word or two ("nail", "deep one") says nothing that another text could give away.
+    {
+      what: "a note",
+      values: own.flatMap(({ notes }) => notes ?? []).filter((note) => /\S\s+\S+\s+\S/.test(note)),
+    },
   ];
 }

@@ -51,11 +51,14 @@ const folded = (text: string): string => text.normalize("NFKC").toLowerCase();
 
 /**
  * Whether a name has a place, a person or a day of the log in it, as a word or words of its own, or a place written as
- * coordinates beyond doubt. Capital and small letters are one; things shorter than three letters are not looked for.
+ * coordinates beyond doubt. Of several words capital and small letters are one; a single word must be written alike, since
+ * many a site or person is called as things are (Max, Hill). What is shorter than three letters is not looked for.
  */
 export function givesAway(name: string, secrets: readonly Secrets[]): boolean {
-  const whole = folded(name);
-  const stands = (word: string): boolean => {
+  const stands = (value: string): boolean => {
+    const [whole, word] = /\s/.test(value)
+      ? [folded(name), folded(value)]
+      : [name.normalize("NFKC"), value.normalize("NFKC")];
     for (let at = whole.indexOf(word); at >= 0; at = whole.indexOf(word, at + 1)) {
       const around = [whole.slice(0, at).at(-1) ?? "", whole.slice(at + word.length)[0] ?? ""];
       if (!around.some((letter) => /[\p{L}\p{N}]/u.test(letter))) return true;
@@ -63,9 +66,7 @@ export function givesAway(name: string, secrets: readonly Secrets[]): boolean {
     return false;
   };
   return CERTAIN.some((shape) => shape.test(name)) ||
-    secrets.some(({ values }) =>
-      values.some((value) => value.trim().length > 2 && stands(folded(value.trim())))
-    );
+    secrets.some(({ values }) => values.some((value) => value.trim().length > 2 && stands(value.trim())));
 }
 
 /**

@@ -8,6 +8,8 @@ import { inspectPage } from "./_inspect_page.ts";
 import { chromiumPath, mustHavePrograms } from "./_programs.ts";
 
 const at = (i: number): string => HOSTILE[i % HOSTILE.length]!;
+/** For sites, observers and notes: a name that held one of these would be shown with a number instead. */
+const own = (i: number): string => `${at(i)} of the log`;
 /** As long as a name may be. */
 const name = (i: number): string => at(i).slice(0, 90);
 const title = `A season ${HOSTILE[1]} \u202eof\u202c ${HOSTILE[3]}`,
@@ -58,9 +60,9 @@ const dig = Array.from({ length: 68 }, (_, i) => {
     `${i} ${at(i)}`,
     `${at(i % 4)} ${i % 4}`,
     `2025-0${1 + i % 8}-03`,
-    at(i % 4),
+    own(i % 4),
     name(i % 3 === 0 ? 20 : 8),
-    at(i % 3),
+    own(i % 3),
     ...[1, 2, 3, 4].map((step) => at(i + step)),
     `h${i} ${at(i)}`,
     "",
@@ -71,7 +73,7 @@ const dig = Array.from({ length: 68 }, (_, i) => {
     iron ? "ferrous" : "non-ferrous",
     iron ? "no" : "yes",
     at(i + 6),
-    at(i + 7),
+    own(i + 7),
     "50.5",
     "-3.5",
     at(i + 8),

@@ -452,7 +452,7 @@ test("a name with a place, a person or a day of the log in it, or coordinates, g
         // A word that only holds the letters of a name is another word.
         bands: bands.map((band, i) => ({
           ...band,
-          name: i === 0 ? "cannon" : i === 1 ? "ANN-2" : band.name,
+          name: i === 0 ? "cannon" : i === 1 ? "Ann-2" : band.name,
         })),
       },
     }, { ...model, machine: "unnamed machine 1" }],
@@ -467,16 +467,18 @@ test("a name with a place, a person or a day of the log in it, or coordinates, g
       { ...MACHINES_JSON.settings[0], settings: "open", machine: "unnamed machine 1" },
     ],
   }));
-  const log = "signal_id,site,date,settings,observer,readings_right,readings_left,tone_heard\n" +
-    '1,Top field,2025-05-03,"quiet, 47.65432",Ann,400,410,cannon Ann-2\n' +
-    "2,Top field,2025-05-03,open,Ann,400,410,\n";
+  // A person called as a thing is, and notes of a word or two, hide nothing.
+  const log = "signal_id,site,date,settings,observer,readings_right,readings_left,tone_heard,notes\n" +
+    '1,Top field,2025-05-03,"quiet, 47.65432",Ann,400,410,cannon Ann-2,nail\n' +
+    "2,Top field,2025-05-03,open,Nail,400,410,,nail at 80\n3,Top field,2025-05-03,open,Ann,400,410,,ring for the cow\n";
   const garden = "trial_id,settings,target,neighbour,gap_cm,readings_right,readings_left\n" +
-    "1,open,nail 80x5mm,ring of Ann,3,400,401\n2,open,ring of Ann,nail at 12° 20.740' W,3,400,401\n";
+    "1,open,nail 80x5mm,ring of Ann,3,400,401\n2,open,Ring for the cow,nail at 12° 20.740' W,3,400,401\n";
   const digLog = await loadDigLog(file(log), telling), gardenLog = await loadGardenLog(file(garden), telling);
   const data = publishData({ digLog, gardenLog, machines: telling }, { seed: 1 });
   const opened = await openData(written(data));
   expect(opened.season!.signals.map(({ machine, settings }) => [machine, settings])).toEqual([
     ["unnamed machine 1", "unnamed settings 1"],
+    ["unnamed machine 2", "open"],
     ["unnamed machine 2", "open"],
   ]);
   expect(opened.season!.signals[0]!.tone_heard).toBe("cannon unnamed band 1");
@@ -488,7 +490,7 @@ test("a name with a place, a person or a day of the log in it, or coordinates, g
   expect(opened.machines.settings[0]).toMatchObject({ mode: "unnamed mode 1", software_version: "1.2025" });
   expect(opened.garden!.trials.map(({ target, neighbour }) => [target, neighbour])).toEqual([
     ["nail 80x5mm", "unnamed object 1"],
-    ["unnamed object 1", "unnamed object 2"],
+    ["unnamed object 2", "unnamed object 3"],
   ]);
   expect(
     data.key.filter(({ now }) => now.startsWith("unnamed")).map(({ kind, was }) => `${kind}: ${was}`).sort(),
@@ -498,9 +500,10 @@ test("a name with a place, a person or a day of the log in it, or coordinates, g
       "machine: unnamed machine 1",
       "mode: of 2025-05-03",
       "settings: quiet, 47.65432",
+      "test object: Ring for the cow",
       "test object: nail at 12° 20.740' W",
       "test object: ring of Ann",
-      "tone band: ANN-2",
+      "tone band: Ann-2",
       "tone scheme: Ann's tones",
     ]);
   for (const { text } of data.files) expect(text).not.toMatch(/\bann\b|top field|47\.6|12° 20|2025-05-03/i);
