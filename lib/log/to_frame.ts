@@ -1,4 +1,5 @@
 import type { DataFrame } from "danfojs";
+import { loadDanfojs } from "./_danfojs.ts";
 
 /** A column of one kind: numbers, text or yes/no; null where nothing was logged. */
 export type FrameColumn =
@@ -52,7 +53,7 @@ function htmlTable(names: readonly string[], rows: readonly (readonly unknown[])
  * `columns` is an object of columns of one length; each column's dtype is set from what it holds, never guessed by the
  * frame. A missing number becomes NaN, missing text an empty cell, a missing yes/no null. Columns whose names would hide
  * a method of the frame ("mean", "shape", "index" and so on) get an underscore at their end. A cell that ends with the
- * frame shows its first ten rows as an escaped table. danfojs is loaded when this is first called (about a second).
+ * frame shows its first ten rows as an escaped table. danfojs is loaded when this is first called.
  *
  * Throws RangeError for columns of different lengths or none, TypeError for a column of mixed kinds.
  *
@@ -77,7 +78,7 @@ export async function toFrame(columns: Readonly<Record<string, FrameColumn>>): P
       }`,
     );
   }
-  const { DataFrame } = await import("danfojs");
+  const { DataFrame } = loadDanfojs();
   const probe = new DataFrame({ a: [1] }) as unknown as Record<string, unknown>;
   const names = entries.map(([name]) => name !== "a" && name in probe ? `${name}_` : name);
   const dtypes = entries.map(([name, column]) => kindOf(name, column));

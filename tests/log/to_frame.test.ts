@@ -37,6 +37,15 @@ describe("toFrame()", () => {
       { numRuns: 40, seed: 1 },
     );
   });
+  test("a frame's statistics, tensors and tests for them work, though their packages come only when asked", async () => {
+    const frame = await toFrame({ centre: [2, 4, 4, 4, 5, 5, 7, 9], call: Array.from("iiiiiiii") });
+    // Sum of squares about 5 is 32; danfojs divides by n - 1.
+    expect(frame.column("centre").var()).toBeCloseTo(32 / 7, 12);
+    const { tensor } = frame.loc({ columns: ["centre"] });
+    expect(tensor.shape).toEqual([8, 1]);
+    const { DataFrame, tensorflow } = await import("danfojs");
+    expect(new DataFrame(tensorflow.tensor2d([[1, 2], [3, 4]])).shape).toEqual([2, 2]);
+  });
   test("refuses ragged, mixed and missing columns", async () => {
     await expect(toFrame({ a: [1], b: [1, 2] })).rejects.toThrow(
       'column "b" must have 1 cells like the first, got 2',
