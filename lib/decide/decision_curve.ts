@@ -38,8 +38,8 @@ export const CURVE_WORTHS: readonly number[] = [1.25, 1.5, 2, 2.5, 3, 4, 5, 6, 8
  * everything, digging above the iron break and digging what was called good.
  *
  * Net benefit is right holes a signal, less ferrous ones at odds t / (1 - t), t = 1 / worth; times 100. Good is what is not
- * ferrous. Chances are from models that had not seen the signal's site, corrected where those of other
- * sites gain by it (see `studyRecalibration`); intervals are by site; gains are paired, signal by
+ * ferrous. Chances are from models that had not seen the signal's site, corrected where that
+ * helps there (see `chancesToUse`); intervals are by site; gains are paired, signal by
  * signal. `worths` are above 1. Null where no engine beyond the base rates is recommended.
  *
  * Source: Vickers and Elkin (2006), Medical Decision Making 26:565-574. Throws RangeError for a worth of 1 or below.

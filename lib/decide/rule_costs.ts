@@ -21,8 +21,8 @@ export interface RuleCosts {
  * called iron, dig above the iron break, and the recommended engine's rule where a good find is worth so many holes
  * (`worths`, 3, 5 and 10 unless told).
  *
- * A good find is one its finder marked to keep. Model rules use chances from sites the model had not seen, corrected where those of other
- * sites gain by it (see `studyRecalibration`). Rules that need what the log lacks are left out. Only dug signals of known outcome are judged.
+ * A good find is one its finder marked to keep. Model rules use chances from sites the model had not seen, corrected where that
+ * helps there (see `chancesToUse`). Rules that need what the log lacks are left out. Only dug signals of known outcome are judged.
  *
  * @example
  * ```ts

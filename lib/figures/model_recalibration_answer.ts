@@ -44,19 +44,16 @@ export function modelRecalibrationAnswer(
         : "by more than its standard error, if not clearly"
     }. A model learnt from all these signals is corrected so.`
     : say`On ${label} the ${engine}'s chances are best left as they are: a correction by what came out elsewhere (by ${how}) does not lower the log loss on what it had not seen by more than its standard error. It changes by ${change}.`;
-  const second = few > 0
-    ? [
+  const used = stated("model.recalibrationUsedChange", of, found.usedChange);
+  const second = !found.helps
+    ? []
+    : few === 0
+    ? [say`In what follows no chances are corrected: without a fold the others do not speak for it.`]
+    : [
       say`Asked anew for each fold, of the other folds alone, ${chosen} of the folds ${
         few === 1 ? "is" : "are"
-      } corrected${
-        found.helps ? "" : " all the same"
-      }: the log loss of the chances used in what follows changes by ${
-        stated("model.recalibrationUsedChange", of, found.usedChange)
-      }.`,
-    ]
-    : found.helps
-    ? [say`In what follows no chances are corrected: without a fold the others do not speak for it.`]
-    : [];
+      } corrected: the log loss of the chances used in what follows changes by ${used}.`,
+    ];
   const short = { form: "interval" } as const;
   const step = (is: string) => ({ ...of, chances: is });
   return show(
@@ -73,6 +70,11 @@ export function modelRecalibrationAnswer(
             stated("model.logLoss", step("as they are"), found.before, short),
           ],
           ["Log loss, chances corrected", stated("model.logLoss", step("corrected"), found.after, short)],
+          ["Folds corrected, each as the other folds alone speak for it", chosen],
+          [
+            "Change of the log loss by correcting these",
+            stated("model.recalibrationUsedChange", of, found.usedChange, short),
+          ],
           ["Temperature (above 1: too sure)", stated("model.temperature", of, temperature, short)],
           ["Brier score", stated("model.brier", of, parts.brier, short)],
           [

@@ -24,9 +24,11 @@ export interface Recalibration {
   readonly helps: boolean;
   /** The correction fitted to all rows, for such a model; null where it does not help. */
   readonly correction: Correction | null;
-  /** The chances to use, n x 3 by row: corrected in the folds for which the other folds alone spoke for it, as they were in the rest. */
+  /** The probabilities as they were given. */
+  readonly plain: Float64Array;
+  /** Chances chosen anew for each fold, n x 3 by row: corrected where the other folds alone spoke for it, as they were in the rest. */
   readonly used: Float64Array;
-  /** Log loss of the chances used less before: what choosing and correcting brings, judged on rows that had no part in either. */
+  /** Log loss of those less before: what choosing and correcting brings, judged on rows that had no part in either. */
   readonly usedChange: Estimate;
   readonly folds: number;
   readonly foldsCorrected: number;
@@ -55,8 +57,9 @@ export interface RecalibrationOptions {
  * and Elkan 2002, KDD, 694-699) and lifted off nought (see {@link floorProbabilities}). No row has a part in its own correction.
  *
  * The simpler way stands unless the other is better by more than its standard error (the rule of Breiman, Friedman, Olshen and Stone 1984,
- * Classification and Regression Trees, section 3.4.3): chances stay as they are unless the whole 68 % interval of the change lies below 0. For `used` that is asked anew for each fold, of the other folds alone, each of them corrected by the rest of them: what
- * is judged has no part in fitting the correction or in choosing it. (The engine behind the chances of those other folds did learn from the fold judged.)
+ * Classification and Regression Trees, section 3.4.3): chances stay as they are unless the whole 68 % interval of the change lies below 0. For
+ * `used` that is asked anew for each fold, of the other folds alone, each of them corrected by the rest of them: what is judged has no part in
+ * fitting the correction or in choosing it. (The engine behind the chances of those other folds did learn from the fold judged.)
  *
  * `probabilities` is n x 3 by row, all above 0; `outcome` 0, 1 or 2 a row. Absent numbers where folds or groups are under two.
  * Throws RangeError when lengths differ or a probability is not above 0.
@@ -153,6 +156,7 @@ export function recalibration(
     change: meanBySite(changes, all),
     helps,
     correction: helps ? whole : null,
+    plain: probabilities,
     used,
     usedChange: meanBySite(all.map((i) => lossOf(used, i) - before[i]!), all),
     folds: folds.length,

@@ -35,8 +35,9 @@ export function studyRecalibration(study: TableStudy, engine: string): Recalibra
 }
 
 /**
- * Gives the chances of an engine that dig rules, sets and predictions go by: those of models that had not seen the signal's site, corrected
- * where the other folds speak for it. Null where the engine gave none.
+ * Gives the chances of an engine that dig rules, sets and predictions go by: those of models that had not seen the signal's site. Where a
+ * correction helps (see `studyRecalibration`) they are corrected fold by fold, as the other folds alone speak for it; else they are the
+ * engine's own, as in a rule learnt from all signals. Null where the engine gave none.
  *
  * @example
  * ```ts
@@ -51,5 +52,6 @@ export function studyRecalibration(study: TableStudy, engine: string): Recalibra
  * ```
  */
 export function chancesToUse(study: TableStudy, engine: string): Float64Array | null {
-  return studyRecalibration(study, engine)?.used ?? null;
+  const found = studyRecalibration(study, engine);
+  return found === null ? null : found.helps ? found.used : found.plain;
 }

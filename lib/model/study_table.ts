@@ -170,7 +170,7 @@ const MOST_ROWS = 20000;
 
 /**
  * Gives the out-of-fold predictions of studies as lines, study by study, engine by engine, signal by signal. Where the chances that dig
- * rules go by are not all the recommended engine's own (see `studyRecalibration`), they follow as "corrected" lines behind its own.
+ * rules go by are not all the recommended engine's own (see `chancesToUse`), they follow as "corrected" lines behind its own.
  *
  * Above 20,000 lines only the base rates, the recommended and the best engine are written out.
  *

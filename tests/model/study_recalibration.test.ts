@@ -19,13 +19,13 @@ describe("studyRecalibration()", () => {
     });
     expect(studyRecalibration(study, "logistic")).toEqual(own);
     expect(studyRecalibration(study, "logistic")).toBe(studyRecalibration(study, "logistic"));
-    expect(chancesToUse(study, "logistic")).toEqual(own.used);
+    expect(chancesToUse(study, "logistic")).toEqual(own.helps ? own.used : found.probabilities);
     expect(studyRecalibration(study, "oracle")).toBeNull();
     expect(chancesToUse(study, "oracle")).toBeNull();
     // Lines of corrected chances are there where, and only where, they are not the engine's own.
     const named = { ...study, recommendation: { ...study.recommendation!, recommended: "logistic" } };
     const lines = predictionRows([named]).filter(({ model }) => model === "logistic, corrected");
-    expect(lines.length > 0).toBe(own.foldsCorrected > 0);
+    expect(lines.length > 0).toBe(own.helps && own.foldsCorrected > 0);
   });
   test("corrects ferrous against goods where the counts carry no more, and leaves the share of masked goods", async () => {
     const table = learningTables(madeSeason({ signals: 200, sites: 8, shares: [0.6, 0.34, 0.06] }))[0]!;
