@@ -4,7 +4,7 @@ import { decimalMark } from "./decimal_mark.ts";
 import { expandLogFile } from "./expand_log_file.ts";
 import { type Field, FIELDS } from "./fields.ts";
 import { FileFault } from "./file_fault.ts";
-import { roleOf } from "./load_dig_log.ts";
+import { roleOf } from "./_dig_log_tables.ts";
 import { mapTable } from "./map_table.ts";
 import type { ColumnMapping } from "./mapping.ts";
 import { type LogFile, readTable, type ReadTableOptions } from "./read_table.ts";

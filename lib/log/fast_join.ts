@@ -1,4 +1,5 @@
 import { Remarks } from "./apply_schema.ts";
+import { mostFirst } from "./count_outcomes.ts";
 import { outcomeFinder, OUTCOMES, sharedOutcome, STATED } from "./fast_outcomes.ts";
 import { sharedHoles } from "./fast_holes.ts";
 import { signalMaker } from "./fast_make_signals.ts";
@@ -93,11 +94,9 @@ export function joinSignals(found: SignalTable, options: JoinSignalsOptions): Jo
     assumptions: assumed.list(),
     flags: flagged.list(),
     repeatNoise: noise,
-    outcomes: OUTCOMES.map((outcome, i) => ({ ...outcome, count: counts[i]! })).filter((each) =>
-      each.count > 0
-    )
-      .map((each) => ({ each, key: `${each.status} ${each.class} ${each.grade}` }))
-      .sort((a, b) => b.each.count - a.each.count || (a.key < b.key ? -1 : 1)).map(({ each }) => each),
+    outcomes: mostFirst(
+      OUTCOMES.map((outcome, i) => ({ ...outcome, count: counts[i]! })).filter(({ count }) => count > 0),
+    ),
     privateSites: [...privateSites],
     signals() {
       table.prepareText();

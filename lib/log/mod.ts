@@ -18,7 +18,8 @@ export {
 export { expandLogFile, machinesInArchive } from "./expand_log_file.ts";
 export * from "./fields.ts";
 export * from "./file_fault.ts";
-export { countOutcomes, type DigLog, loadDigLog, type LoadDigLogOptions } from "./load_dig_log.ts";
+export { countOutcomes } from "./count_outcomes.ts";
+export { type DigLog, loadDigLog, type LoadDigLogOptions } from "./load_dig_log.ts";
 export { type GardenLog, loadGardenLog, type LoadGardenLogOptions } from "./load_garden_log.ts";
 export * from "./machines.ts";
 export { type MappedTable, MAPPING_NOTES, mapTable, type MapTableOptions } from "./map_table.ts";
