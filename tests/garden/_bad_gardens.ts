@@ -31,7 +31,15 @@ export const bad: Readonly<Record<string, Garden>> = {
   ),
   "negative gaps": change((trial) => together(trial) ? { gap_cm: -2 } : {}),
   "a block with one trial": keep((trial, i) => trial.block !== "B1" || i === 5),
-  "three trials in all": keep((_, i) => i < 3),
+  // One of each kind: the target alone, a neighbour alone, and both.
+  "three trials in all": {
+    ...full,
+    trials: [
+      full.trials.find((trial) => trial.neighbour === null)!,
+      full.trials.find((trial) => trial.target === null)!,
+      full.trials.find((trial) => together(trial) && trial.neighbour === "large")!,
+    ],
+  },
   "no sizes": change(() => ({
     target_size_mm: null,
     neighbour_length_mm: null,

@@ -57,7 +57,9 @@ describe("gardens that cannot carry a curve", () => {
       "three trials in all",
     ];
     for (const name of without) {
-      for (const curve of fitDragCurves(driftOfTrials(bad[name]!))) {
+      const curves = fitDragCurves(driftOfTrials(bad[name]!));
+      expect(curves.length, name).toBeGreaterThan(0);
+      for (const curve of curves) {
         expect("absent" in curve.halfGapCm, name).toBe(true);
         expect(curve.fit, name).toBeNull();
       }
