@@ -50,7 +50,7 @@ export interface MergedPart {
   readonly identical: number;
   readonly blank: number;
   readonly leftOut: readonly LeftOut[];
-  /** How many outings were made of its rows that name none: those of one site, day, machine and observer. */
+  /** How many outings were made of its written rows that name none: those of one site, day, machine and observer. */
   readonly madeOutings: number;
   /** How many written rows each observer has; "" is nobody named. */
   readonly observers: ReadonlyMap<string, number>;
@@ -114,14 +114,12 @@ function occasion({ row: { cells } }: Merging): string | null {
 
 /**
  * Gives every row without an outing_id one of its own log. Otherwise a loader would take rows of one site, day and machine
- * as one outing, though two people walked it. Gives how many were made, by log.
+ * as one outing, though two people walked it. Gives the ids that were made.
  */
-function makeOutings(all: readonly Merging[]): ReadonlyMap<string, number> {
+function makeOutings(all: readonly Merging[]): ReadonlySet<string> {
   const taken = new Set(all.flatMap(({ row }) => row.cells.get("outing_id") ?? []));
-  const ids = new Map<string, string>(),
-    numbers = new Map<string, number>(),
-    made = new Map<string, number>();
-  for (const { log, row: { cells } } of all) {
+  const ids = new Map<string, string>(), numbers = new Map<string, number>();
+  for (const { row: { cells } } of all) {
     if (cells.has("outing_id")) continue;
     const from = cells.get(MERGED_COLUMN)!;
     const parts = ["site", "date", "settings", "machine", "observer"].map((name) =>
@@ -134,11 +132,10 @@ function makeOutings(all: readonly Merging[]): ReadonlyMap<string, number> {
       do id = `${from}:outing-${++number}`; while (taken.has(id));
       numbers.set(from, number);
       ids.set(key, id);
-      made.set(log, (made.get(log) ?? 0) + 1);
     }
     cells.set("outing_id", id);
   }
-  return made;
+  return new Set(ids.values());
 }
 
 function findDuplicates(all: readonly Merging[]): Duplicate[] {
@@ -266,10 +263,12 @@ export async function mergeLogs(
   const headings = orderedHeadings(kept);
   const parts = read.map(({ name, rows, blank, leftOut }): MergedPart => {
     const own = all.filter(({ log }) => log === name), written = own.filter((each) => !isDropped(each));
-    const observers = new Map<string, number>();
+    const observers = new Map<string, number>(), made = new Set<string>();
     for (const { row } of written) {
       const who = row.cells.get("observer") ?? "";
       observers.set(who, (observers.get(who) ?? 0) + 1);
+      const outing = row.cells.get("outing_id")!;
+      if (madeOutings.has(outing)) made.add(outing);
     }
     return {
       name,
@@ -278,7 +277,7 @@ export async function mergeLogs(
       identical: own.length - written.length,
       blank,
       leftOut,
-      madeOutings: madeOutings.get(name) ?? 0,
+      madeOutings: made.size,
       observers,
     };
   });

@@ -77,6 +77,12 @@ describe("mergeLogs()", () => {
     expect(again.duplicates.map(({ kind }) => kind)).toEqual(["identical", "identical"]);
     expect(again.rows).toBe(3);
     expect((await mergeLogs([one, { ...one, name: "copy" }], { keepIdentical: true })).rows).toBe(4);
+    // Outings of rows that were all left out were once counted as made.
+    const copied = await mergeLogs([one, { ...one, name: "copy" }]);
+    expect(copied.parts.map(({ written, madeOutings }) => [written, madeOutings > 0])).toEqual([
+      [2, true],
+      [0, false],
+    ]);
   });
 
   // Two files of one site, day and machine, nobody named in either, were once loaded as one outing of one person.
@@ -99,8 +105,11 @@ describe("mergeLogs()", () => {
         ["two:T3", "two:outing-2", "Bo"],
       ]);
     expect(season.outings).toHaveLength(4);
-    const again = await mergeLogs([log("before", merged.text), log("new", text)]);
+    const before = [log("before", merged.text), log("new", text)];
+    const again = await mergeLogs(before, { keepIdentical: true });
     expect(again.parts.map(({ madeOutings }) => madeOutings)).toEqual([0, 2]);
+    // All of the new file was there already: nothing is made of rows that are left out.
+    expect((await mergeLogs(before)).parts.map(({ madeOutings }) => madeOutings)).toEqual([0, 0]);
   });
 
   test("shows, and keeps, rows of one id that differ and signals of one occasion", async () => {
