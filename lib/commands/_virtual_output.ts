@@ -1,7 +1,7 @@
 import type { VirtualFile } from "../virtual/mod.ts";
-import { CommandLineFault } from "./_command_line.ts";
+import { diskFault } from "../writeup/disk_fault.ts";
 
-/** Writes files into a folder, piece by piece; a folder that cannot be written is a fault of the command line. */
+/** Writes files into a folder, piece by piece; what the disk refuses is told in plain words. */
 export async function writeFiles(folder: string, files: Iterable<VirtualFile>): Promise<void> {
   const begun = new Set<string>();
   for (const { name, text } of files) {
@@ -9,7 +9,7 @@ export async function writeFiles(folder: string, files: Iterable<VirtualFile>): 
       if (begun.size === 0) await Deno.mkdir(folder, { recursive: true });
       await Deno.writeTextFile(`${folder}/${name}`, text, { append: begun.has(name) });
     } catch (error) {
-      throw new CommandLineFault(`Cannot write to ${folder}: ${(error as Error).message}`);
+      throw diskFault(error, folder, { kept: false });
     }
     begun.add(name);
   }

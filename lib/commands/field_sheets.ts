@@ -5,6 +5,7 @@ import { emptyLogs, fieldSheets, type Paper, PAPERS } from "../writeup/field_she
 import { CommandLineFault, fromHere, inTheirWords, readCommandLine } from "./_command_line.ts";
 import { worthsOf } from "./_model_options.ts";
 import { root, runTask, say } from "./_run.ts";
+import { outFolder, writeOut } from "./_write_out.ts";
 
 await runTask(async (args) => {
   const line = readCommandLine("field-sheets", args);
@@ -20,22 +21,23 @@ await runTask(async (args) => {
     return fieldCard(rules, { by: by as CardTables, ...(worths === undefined ? {} : { worths }) });
   });
   const folder = out === undefined ? `${root}/write-ups/field-sheets` : fromHere(out);
-  const kept: string[] = [];
-  try {
-    await Deno.mkdir(folder, { recursive: true });
-    for (const paper of Object.keys(PAPERS) as Paper[]) {
-      await Deno.writeTextFile(`${folder}/sheets-${paper}.html`, fieldSheets({ paper }));
-    }
-    if (card !== null) await Deno.writeTextFile(`${folder}/card.html`, card);
-    // A log that stands there already may have been filled in: it is never written over.
-    for (const [name, text] of emptyLogs()) {
-      const there = await Deno.readTextFile(`${folder}/${name}`).catch(() => null);
-      if (there === null) await Deno.writeTextFile(`${folder}/${name}`, text, { createNew: true });
-      else if (there !== text) kept.push(name);
-    }
-  } catch (error) {
-    throw new CommandLineFault(`Cannot write to ${folder}: ${(error as Error).message}`);
+  const kept: string[] = [], logs: Record<string, string> = {};
+  await outFolder(folder);
+  // A log that stands there already may have been filled in: it is never written over.
+  for (const [name, text] of emptyLogs()) {
+    const there = await Deno.readTextFile(`${folder}/${name}`).catch(() => null);
+    if (there === null) logs[`${folder}/${name}`] = text;
+    else if (there !== text) kept.push(name);
   }
+  await writeOut(logs, { fresh: true });
+  await writeOut({
+    ...Object.fromEntries(
+      (Object.keys(PAPERS) as Paper[]).map((
+        paper,
+      ) => [`${folder}/sheets-${paper}.html`, fieldSheets({ paper })]),
+    ),
+    ...(card === null ? {} : { [`${folder}/card.html`]: card }),
+  });
   say(
     `Sheets to print (A4 and Letter) and empty logs are in ${folder}.${
       card === null ? "" : " card.html is the rule to carry."

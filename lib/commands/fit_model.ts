@@ -6,6 +6,7 @@ import { readLogs } from "./_read_logs.ts";
 import { readingOptionsOf } from "./_reading_options.ts";
 import { cardBeside } from "./_files_beside.ts";
 import { runTask, say } from "./_run.ts";
+import { writeOut } from "./_write_out.ts";
 
 await runTask(async (args) => {
   const line = readCommandLine("fit-model", args);
@@ -53,12 +54,7 @@ await runTask(async (args) => {
       rows: accepted.get(role) ?? null,
     })),
   });
-  try {
-    await Deno.writeTextFile(path, `${JSON.stringify(rules)}\n`);
-    await Deno.writeTextFile(cardPath, card);
-  } catch (error) {
-    throw new CommandLineFault(`Cannot write ${path}: ${(error as Error).message}`);
-  }
+  await writeOut({ [path]: `${JSON.stringify(rules)}\n`, [cardPath]: card });
   for (const { version, machine, discrimination, engine, learntFrom } of rules.rules) {
     say(
       `${version}: ${machine}, discrimination ${discrimination}, ${engine}, from ${learntFrom.signals} dug signals ` +

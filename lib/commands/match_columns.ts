@@ -1,7 +1,6 @@
 import { dirname } from "node:path";
 import {
   type ColumnMapping,
-  FileFault,
   IRON_DISTANCES_CM,
   type MappedTableName,
   type MappingProposal,
@@ -19,6 +18,7 @@ import { CommandLineFault, fromHere, readCommandLine } from "./_command_line.ts"
 import { readMachines, readMapping } from "./_read_logs.ts";
 import { readingOptionsOf } from "./_reading_options.ts";
 import { runTask, say } from "./_run.ts";
+import { writeOut } from "./_write_out.ts";
 
 const tableNames: readonly MappedTableName[] = ["signals", "outings", "finds", "trials"];
 
@@ -76,9 +76,7 @@ await runTask(async (args) => {
   }
   const text = mappingText(parseMapping(JSON.stringify(proposal.mapping), "the proposal"));
   const mapped = mapTable(table, proposal.mapping);
-  await Deno.writeTextFile(out, text).catch((error) => {
-    throw new FileFault(`Cannot write ${out}: ${(error as Error).message}`, { file: out });
-  });
+  await writeOut({ [out]: text });
   if (line.switches.has("json")) console.log(JSON.stringify({ out, mapping: proposal.mapping }, null, 2));
   if (mapped.assumptions.length > 0) say("\nWhat will be converted, with the first example of each:");
   for (const { column, text, count, first } of mapped.assumptions) {

@@ -11,6 +11,7 @@ import { type CommandLine, CommandLineFault, fromHere, readCommandLine } from ".
 import { digLogFiles, readMachines, readMapping } from "./_read_logs.ts";
 import { readingOptionsOf } from "./_reading_options.ts";
 import { runTask, say } from "./_run.ts";
+import { writeOut } from "./_write_out.ts";
 
 const plural = (count: number, word: string): string => `${count} ${word}${count === 1 ? "" : "s"}`;
 
@@ -65,12 +66,12 @@ await runTask(async (args) => {
     ...tableOptions,
     keepIdentical: line.switches.has("keep-identical"),
   });
-  await Deno.writeTextFile(fromHere(out), merged.text, { createNew: true });
-  if (machinesOut !== undefined) {
-    await Deno.writeTextFile(fromHere(machinesOut), `${JSON.stringify(allMachines, null, 2)}\n`, {
-      createNew: true,
-    });
-  }
+  await writeOut({
+    [fromHere(out)]: merged.text,
+    ...(machinesOut === undefined
+      ? {}
+      : { [fromHere(machinesOut)]: `${JSON.stringify(allMachines, null, 2)}\n` }),
+  }, { fresh: true });
   if (line.switches.has("json")) console.log(JSON.stringify(forMachines(merged), null, 2));
   else console.log(summary(merged));
   say(

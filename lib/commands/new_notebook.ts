@@ -3,6 +3,7 @@ import { writeNotebook } from "../writeup/notebook.ts";
 import { notebookTemplate } from "../writeup/notebook_template.ts";
 import { CommandLineFault, readCommandLine } from "./_command_line.ts";
 import { root, runTask, say } from "./_run.ts";
+import { outFolder, writeOut } from "./_write_out.ts";
 
 await runTask(async (args) => {
   const line = readCommandLine("new-notebook", args);
@@ -16,18 +17,12 @@ await runTask(async (args) => {
   }
   // Inside the project, so that a kernel started beside it finds the library.
   const path = `${root}/own-notebooks/${name}.ipynb`;
-  try {
-    await Deno.mkdir(dirname(path), { recursive: true });
-    await Deno.writeTextFile(path, writeNotebook(notebookTemplate(name.replaceAll(/[-_]+/g, " "))), {
-      createNew: true,
-    });
-  } catch (error) {
-    throw new CommandLineFault(
-      error instanceof Deno.errors.AlreadyExists
-        ? `Cannot begin a notebook: ${path} is there already`
-        : `Cannot begin a notebook: ${(error as Error).message}`,
-    );
+  if (await Deno.lstat(path).catch(() => null) !== null) {
+    throw new CommandLineFault(`Cannot begin a notebook: ${path} is there already`);
   }
+  await outFolder(dirname(path));
+  const begun = writeNotebook(notebookTemplate(name.replaceAll(/[-_]+/g, " ")));
+  await writeOut({ [path]: begun }, { fresh: true });
   console.log(path);
   say(
     `It reads the data of your last write-up (deno task season YOUR_LOG makes them in write-ups/season).\n` +

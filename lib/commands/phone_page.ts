@@ -4,6 +4,7 @@ import { phonePage } from "../writeup/phone_page.ts";
 import { CommandLineFault, fromHere, inTheirWords, readCommandLine } from "./_command_line.ts";
 import { worthsOf } from "./_model_options.ts";
 import { root, runTask, say } from "./_run.ts";
+import { outFolder, writeOut } from "./_write_out.ts";
 
 const textOf = async (path: string): Promise<string> =>
   new TextDecoder().decode((await readLogFile(fromHere(path), {})).bytes);
@@ -37,12 +38,8 @@ await runTask(async (args) => {
       ...(worth === undefined ? {} : { worth }),
     })
   );
-  try {
-    await Deno.mkdir(path.replace(/\/[^/]*$/, "") || "/", { recursive: true });
-    await Deno.writeTextFile(path, html);
-  } catch (error) {
-    throw new CommandLineFault(`Cannot write ${path}: ${(error as Error).message}`);
-  }
+  await outFolder(path.replace(/\/[^/]*$/, "") || "/");
+  await writeOut({ [path]: html });
   const kilobytes = Math.ceil(new TextEncoder().encode(html).length / 1000);
   say(
     `The phone page is ${path} (${kilobytes} kB). Send it to the phone and open it there; it needs no network.`,

@@ -17,6 +17,7 @@ import { columnsOf, CommandLineFault, fromHere, readCommandLine, seedOf } from "
 import { readLogs } from "./_read_logs.ts";
 import { readingOptionsOf } from "./_reading_options.ts";
 import { root, runTask, say } from "./_run.ts";
+import { outFolder, writeOut } from "./_write_out.ts";
 
 const demoTargets = "copper disc:24";
 const demoNeighbours = "small nail:nail:60x4,large nail:nail:110x6.5";
@@ -187,9 +188,11 @@ await runTask(async (args) => {
     throw error;
   }
   const folder = out === undefined ? `${root}/write-ups/garden-plan` : fromHere(out);
-  await Deno.mkdir(folder, { recursive: true });
-  await Deno.writeTextFile(`${folder}/garden-plan.html`, gardenSheet(plan));
-  await Deno.writeTextFile(`${folder}/garden-plan.csv`, logCsv(PLAN_FIELDS, plan.trials));
+  await outFolder(folder);
+  await writeOut({
+    [`${folder}/garden-plan.html`]: gardenSheet(plan),
+    [`${folder}/garden-plan.csv`]: logCsv(PLAN_FIELDS, plan.trials),
+  });
   say(
     `${plan.trials.length} trials in ${plan.blocks} blocks, about ${
       (plan.minutes / 60).toFixed(1)

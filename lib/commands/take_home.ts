@@ -6,6 +6,7 @@ import { NO_MACHINES, readMachines, readMapping } from "./_read_logs.ts";
 import { joinedBeside } from "./_files_beside.ts";
 import { runTask, say } from "./_run.ts";
 import { tame } from "./_tame.ts";
+import { writeOut } from "./_write_out.ts";
 
 await runTask(async (args) => {
   const line = readCommandLine("take-home", args);
@@ -35,11 +36,7 @@ await runTask(async (args) => {
   const machines = found?.machines ?? NO_MACHINES;
   const bytes = new TextEncoder().encode(joined.text);
   const loaded = await loadDigLog({ name: "the joined log", bytes }, machines);
-  try {
-    await Deno.writeFile(target, bytes, { createNew: true });
-  } catch (error) {
-    throw new CommandLineFault(`Cannot write ${target}: ${(error as Error).message}`);
-  }
+  await writeOut({ [target]: bytes }, { fresh: true });
   say(
     `${joined.added.length} new signals, ${joined.same.length} that were there already, ${
       new Set(joined.changed.map(({ signal }) => signal)).size

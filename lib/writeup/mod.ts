@@ -2,6 +2,7 @@ export * from "./check_notebook_types.ts";
 export * from "./check_notebooks.ts";
 export * from "./citation_file.ts";
 export * from "./compare_cells.ts";
+export * from "./disk_fault.ts";
 export * from "./field_card.ts";
 export * from "./field_sheets.ts";
 export * from "./field_stop_rules.ts";
