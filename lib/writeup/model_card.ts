@@ -107,7 +107,7 @@ export function modelCard(rules: FieldRules, season: Season, options: ModelCardO
             stated("model.accuracy", { ...of, engine: rule.engine }, score.accuracy).words
           }.`,
           ...score.classes.map((name, k) =>
-            `- ${name}: recognised ${
+            `- ${name.replace("-good", " good")}: recognised ${
               stated("model.recall", { ...of, engine: rule.engine, outcome: name }, score.recall[k]!).words
             }; right when so called ${
               stated("model.precision", { ...of, engine: rule.engine, outcome: name }, score.precision[k]!)
