@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { learningTables, signalTables } from "../../lib/model/season_tables.ts";
+import { learningTables, repeatNoiseOf, signalTables } from "../../lib/model/season_tables.ts";
 import { machine, madeSeason, madeSignal, passesOf } from "./_season.ts";
 
 const seasonOf = (...signals: ReturnType<typeof madeSignal>[]) => ({
@@ -76,5 +76,25 @@ describe("learningTables()", () => {
       .toThrow(
         'got "iron_evidence", known after it',
       );
+  });
+});
+
+describe("repeatNoiseOf()", () => {
+  const signal = (right: number[], left: number[]) => ({ right: passesOf(right), left: passesOf(left) });
+  test("is the mean difference of two passes of one way, a mean over signals, over 2 / sqrt(pi)", () => {
+    // Nine signals whose passes of one way lie 4 apart, and one with 8 to the right and 4 to the left: (9 x 4 + 6) / 10 = 4.2.
+    const signals = [
+      ...Array.from({ length: 9 }, () => signal([300, 304], [290])),
+      signal([300, 308], [200, 204]),
+    ];
+    expect(repeatNoiseOf(signals)).toBeCloseTo(4.2 * Math.sqrt(Math.PI) / 2, 12);
+    // What does not say how two passes lie counts for nothing.
+    const range = { ...passesOf([280, 320]), kind: "range" as const, passes: null };
+    expect(repeatNoiseOf([...signals, signal([300], [310]), { right: range, left: null }])).toBe(
+      repeatNoiseOf(signals),
+    );
+  });
+  test("is not told from nine signals", () => {
+    expect(repeatNoiseOf(Array.from({ length: 9 }, () => signal([300, 304], [290, 291])))).toBeUndefined();
   });
 });
