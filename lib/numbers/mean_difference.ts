@@ -19,7 +19,10 @@ import { checkValues } from "./_check_values.ts";
  */
 export function meanDifference(values: ArrayLike<number>): number {
   checkValues("take a mean difference", values, 2);
-  return meanDistance(values, values) * values.length / (values.length - 1);
+  const n = values.length;
+  let sum = 0;
+  for (let i = 1; i < n; i++) for (let j = 0; j < i; j++) sum += Math.abs(values[i]! - values[j]!);
+  return sum / (n * (n - 1) / 2);
 }
 
 /**
