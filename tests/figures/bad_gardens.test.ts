@@ -36,7 +36,8 @@ const missing: Readonly<Record<string, RegExp>> = {
   "everything silent": /Lay wider gaps, or switch off what silences iron|Lay the target alone/,
   "gaps in two units": /Write all gaps in centimetres/,
   "negative gaps": /A gap cannot be below 0, got -2\. Lay four gaps next, such as 0, 2, 5 and 10 cm/,
-  "three trials in all": /Lay both at four gaps or more/,
+  "three controls in all": /Lay both at four gaps or more/,
+  "three trials in all": /A curve needs 4 distinct gaps, this pair has 1\. Lay 3 more gaps next/,
 };
 
 describe("the garden notebook's parts on gardens that lack something", () => {

@@ -31,6 +31,7 @@ export const bad: Readonly<Record<string, Garden>> = {
   ),
   "negative gaps": change((trial) => together(trial) ? { gap_cm: -2 } : {}),
   "a block with one trial": keep((trial, i) => trial.block !== "B1" || i === 5),
+  "three controls in all": keep((_, i) => i < 3),
   // One of each kind: the target alone, a neighbour alone, and both.
   "three trials in all": {
     ...full,
