@@ -12,7 +12,8 @@ export const PERMISSION_WORDS =
   "of the environment each sees only where programs, caches and temporary files are. A kernel of a write-up gives up all but\n" +
   "reading files before the first cell.\n" +
   "The pinned Deno that `check-notebooks`, `demo-logs`, `fuzz-logs` and `jupyter` start checks types, makes the demo logs, loads\n" +
-  "generated files and writes the kernel's entry into your Jupyter folder; a kernel that JupyterLab or VS Code starts may do all that you may.";
+  "generated files and writes the kernel's entry into your Jupyter folder; a kernel that JupyterLab or VS Code starts may do all that you may.\n" +
+  "`season` starts it too, after a change of `lib/`, to make one file of it for kernels.";
 
 /** A task as it was called, with every path whole. */
 export interface Call {

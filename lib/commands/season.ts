@@ -1,4 +1,7 @@
-import { type LeakReport, LEAST_CELL_KM, makeWriteUp, previewWriteUp, type WriteUp } from "../writeup/mod.ts";
+import type { LeakReport } from "../writeup/leak_report.ts";
+import { makeWriteUp, type WriteUp } from "../writeup/make_write_up.ts";
+import { previewWriteUp } from "../writeup/preview_write_up.ts";
+import { LEAST_CELL_KM } from "../writeup/publish_data.ts";
 import { columnsOf, CommandLineFault, fromHere, readCommandLine, seedOf } from "./_command_line.ts";
 import { levelOf, worthsOf } from "./_model_options.ts";
 import { progressPrinter } from "./_progress.ts";

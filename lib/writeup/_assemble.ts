@@ -1,12 +1,12 @@
-import { recordedMediaType } from "../figures/mod.ts";
+import { recordedMediaType } from "../figures/show.ts";
 import { csvText } from "../log/mod.ts";
 import { citationFile } from "./citation_file.ts";
+import { kernelLibrary } from "./_kernel_library.ts";
 import { headlineIds } from "./headline_ids.ts";
 import { type Headline, headline } from "./headline.ts";
 import { type Notebook, tagsOf, writeNotebook } from "./notebook.ts";
 import { notebookCache } from "./notebook_cache.ts";
 import { type AboutPage, type Provenance, provenance, sha256 } from "./provenance.ts";
-import { renderPage } from "./render_page.ts";
 import { researchObject } from "./research_object.ts";
 import { type NotebookRun, type Progress } from "./run_notebook.ts";
 import { runNotebooks } from "./run_notebooks.ts";
@@ -21,7 +21,12 @@ export interface AssembleParts {
   /** Holds `data/` already; notebooks count their paths from its `notebooks/`. */
   readonly folder: string;
   /** In order, as they are before they run. */
-  readonly notebooks: readonly { readonly name: string; readonly notebook: Notebook }[];
+  readonly notebooks: readonly {
+    readonly name: string;
+    readonly notebook: Notebook;
+    /** Whether its kernel loads the library from the sources: one that is not the project's may import any of them. */
+    readonly fromSources?: boolean;
+  }[];
   readonly inputs: Provenance["inputs"];
   /** What became of the rows of each log. */
   readonly rows: NonNullable<Provenance["rows"]>;
@@ -70,7 +75,14 @@ export async function assemble(parts: AssembleParts): Promise<Assembled> {
   }));
   const cache = parts.cached ? await notebookCache(root, { data, seed }) : null;
   const known = jobs.map((job) => cache?.find(job.options, job.notebook) ?? null);
-  const fresh = await runNotebooks(jobs.filter((_, i) => known[i] === null));
+  const fromSources = parts.notebooks.map((each) => each.fromSources === true);
+  const library = known.some((run, i) => run === null && !fromSources[i]) ? await kernelLibrary(root) : null;
+  const fresh = await runNotebooks(
+    jobs.map(({ notebook, options }, i) => ({
+      notebook,
+      options: { ...options, library: fromSources[i] ? null : library },
+    })).filter((_, i) => known[i] === null),
+  );
   for (const run of fresh) {
     const job = jobs.find(({ options }) => options.name === run.name)!;
     if (run.failure === null) cache?.keep(job.options, job.notebook, run);
@@ -101,6 +113,8 @@ export async function assemble(parts: AssembleParts): Promise<Assembled> {
     page,
   };
   const files = new Map<string, string>();
+  // Loaded only now: while kernels are at work this process need not hold what a page is made with.
+  const { renderPage } = await import("./render_page.ts");
   files.set(
     "results.json",
     writeResults({

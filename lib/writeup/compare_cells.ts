@@ -1,4 +1,4 @@
-import { recordedMediaType, type RecordedResult } from "../figures/mod.ts";
+import { recordedMediaType, type RecordedResult } from "../figures/show.ts";
 import type { CellOutput, CodeCell, Notebook } from "./notebook.ts";
 
 /** How a cell came out the second time. */

@@ -1,4 +1,5 @@
-import { discriminationWords, type RecordedResult, stated } from "../figures/mod.ts";
+import { discriminationWords } from "../figures/discrimination_words.ts";
+import { type RecordedResult, stated } from "../figures/show.ts";
 
 /** One of the numbers that matter most, as the page shows it. */
 export interface Headline {

@@ -89,7 +89,7 @@ export async function makeWriteUp(logs: WriteUpLogs, options: MakeWriteUpOptions
     const { files, runs, headlines, reused } = await assemble({
       root,
       folder: staged.folder,
-      notebooks: jobs,
+      notebooks: jobs.map(({ own, ...job }) => ({ ...job, fromSources: own })),
       inputs: logs.inputs.map((input) => inputOf(input, rows)),
       rows,
       seed,

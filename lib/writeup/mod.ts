@@ -34,4 +34,3 @@ export * from "./run_notebooks.ts";
 export * from "./stripped_notebook.ts";
 export * from "./swap_folder.ts";
 export * from "./write_results.ts";
-export { LEAST_CELL_KM } from "./_coarse_cells.ts";

@@ -1,3 +1,4 @@
+import { codeHash } from "./_code_hash.ts";
 import type { Notebook } from "./notebook.ts";
 import { sha256 } from "./provenance.ts";
 import type { NotebookRun, RunNotebookOptions } from "./run_notebook.ts";
@@ -29,14 +30,8 @@ export async function notebookCache(
   inputs: { readonly data: ReadonlyMap<string, Uint8Array>; readonly seed: number },
 ): Promise<NotebookCache> {
   const folder = `${root}/.overiron/cache`;
-  const shared: string[] = [Deno.version.deno, Deno.version.v8, Deno.build.target, `seed ${inputs.seed}`];
+  const shared: string[] = [await codeHash(root), `seed ${inputs.seed}`];
   for (const [path, bytes] of inputs.data) shared.push(`${path} ${sha256(bytes)}`);
-  for (
-    const file of ["package-lock.json", "deno.json", ...sources(root, "lib"), ...sources(root, "shared")]
-  ) {
-    const bytes = await Deno.readFile(`${root}/${file}`).catch(() => null);
-    shared.push(`${file} ${bytes === null ? "none" : sha256(bytes)}`);
-  }
   const base = sha256(shared.join("\n"));
   const pathOf = ({ name, parameters = {} }: RunAs, notebook: Notebook): string =>
     `${folder}/${sha256([base, name, JSON.stringify(parameters), notebookHash(notebook)].join("\n"))}.json`;
@@ -66,21 +61,6 @@ export async function notebookCache(
       }
     },
   };
-}
-
-/** Files of a folder of the project, by relative path, sorted. */
-function sources(root: string, folder: string): string[] {
-  const found: string[] = [];
-  try {
-    for (const entry of Deno.readDirSync(`${root}/${folder}`)) {
-      const path = `${folder}/${entry.name}`;
-      if (entry.isDirectory) found.push(...sources(root, path));
-      else found.push(path);
-    }
-  } catch {
-    // A folder that is not there has no files.
-  }
-  return found.sort();
 }
 
 function prune(folder: string): void {

@@ -20,6 +20,7 @@ import { publishedReport, withoutPrivate } from "./_published_report.ts";
 import type { KeyEntry } from "./_renamer.ts";
 import { ShownNames } from "./_shown_names.ts";
 
+export { LEAST_CELL_KM } from "./_coarse_cells.ts";
 export type { KeyEntry };
 
 export interface PublishDataOptions {

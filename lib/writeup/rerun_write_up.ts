@@ -120,7 +120,11 @@ export async function rerunWriteUp(folder: string, options: RerunOptions): Promi
     const again = await assemble({
       root,
       folder: room,
-      notebooks: notebooks.map(({ name, executed }) => ({ name, notebook: strippedNotebook(executed) })),
+      notebooks: notebooks.map(({ name, executed }) => ({
+        name,
+        notebook: strippedNotebook(executed),
+        fromSources: true,
+      })),
       inputs: made.inputs,
       rows: made.rows!,
       seed: made.seed,

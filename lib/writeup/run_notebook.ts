@@ -1,5 +1,5 @@
-import type { RecordedPrediction, RecordedResult, RecordedTable } from "../figures/mod.ts";
-import { recordedMediaType } from "../figures/mod.ts";
+import type { RecordedPrediction, RecordedResult, RecordedTable } from "../figures/show.ts";
+import { recordedMediaType } from "../figures/show.ts";
 import { type CellError, cellError, type SentCell } from "./_cell_error.ts";
 import { gatherOutputs, hidePlaces, type Place } from "./_outputs.ts";
 import { checkParameters, injectedSource } from "./_parameters.ts";
@@ -49,6 +49,8 @@ export interface RunNotebookOptions {
   readonly cwd: string;
   /** Folder from which the notebook's own relative paths count; default `cwd`. */
   readonly workingFolder?: string;
+  /** Path of a file that holds what `overiron` names, loaded in its place; default none. */
+  readonly library?: string | null;
   /** Values for the names that the cell tagged `parameters` declares; default none. */
   readonly parameters?: Readonly<Record<string, ParameterValue>>;
   /** Seed of `Math.random` in the kernel; default 1. */
@@ -87,7 +89,7 @@ export interface RunNotebookOptions {
  * ```
  */
 export async function runNotebook(notebook: Notebook, options: RunNotebookOptions): Promise<NotebookRun> {
-  const { name, cwd, workingFolder = null, parameters = {}, seed = 1, onProgress } = options;
+  const { name, cwd, workingFolder = null, library = null, parameters = {}, seed = 1, onProgress } = options;
   const { cellTimeoutMs = 120_000, runTimeoutMs = 600_000, outputCapBytes = 5_000_000, hide = [] } = options;
   const cells = structuredClone(notebook.cells) as Notebook["cells"];
   const parsed = new Map<string, ReturnType<typeof parseCell>>();
@@ -144,7 +146,7 @@ export async function runNotebook(notebook: Notebook, options: RunNotebookOption
   const sentCells: SentCell[] = [];
   let kernel: Kernel | null = null;
   try {
-    kernel = options.resume?.kernel ?? await startReadyKernel({ cwd, seed, workingFolder });
+    kernel = options.resume?.kernel ?? await startReadyKernel({ cwd, seed, workingFolder, library });
     let count = 0;
     const done = [...options.resume?.cells ?? []];
     for (const cell of codeCells) {
@@ -242,10 +244,15 @@ export async function runNotebook(notebook: Notebook, options: RunNotebookOption
 
 /** Starts a kernel that tells what it would otherwise swallow. Throws Error where it does not come up. */
 export async function startReadyKernel(
-  options: { readonly cwd: string; readonly seed: number; readonly workingFolder: string | null },
+  options: {
+    readonly cwd: string;
+    readonly seed: number;
+    readonly workingFolder: string | null;
+    readonly library?: string | null;
+  },
 ): Promise<Kernel> {
   const kernel = await startKernel({ cwd: options.cwd, seed: options.seed });
-  const ready = await kernel.execute(prologue(options.workingFolder));
+  const ready = await kernel.execute(prologue(options.workingFolder, options.library));
   if (ready.end === "ok") return kernel;
   await kernel.stop();
   throw new Error(`Cannot start the kernel: its prologue gave ${ready.end}${saidBy(ready)}`);

@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { runNotebooks, writeNotebook } from "../../lib/writeup/mod.ts";
+import { type Progress, runNotebooks, writeNotebook } from "../../lib/writeup/mod.ts";
 import { notebookOf, root } from "./_notebooks.ts";
 
 describe("runNotebooks()", () => {
@@ -18,6 +18,22 @@ describe("runNotebooks()", () => {
     expect(two.map(({ executed }) => writeNotebook(executed))).toEqual(
       one.map(({ executed }) => writeNotebook(executed)),
     );
+  });
+
+  test("starts those with the most cells first", async () => {
+    const started: string[] = [];
+    const of = (name: string, count: number) => ({
+      notebook: notebookOf(Array.from({ length: count }, () => "1")),
+      options: {
+        name,
+        cwd: root,
+        onProgress: ({ state, cell }: Progress) =>
+          void (state === "started" && cell === 1 && started.push(name)),
+      },
+    });
+    const runs = await runNotebooks([of("one", 1), of("three", 3), of("two", 2)], { atOnce: 1 });
+    expect(started).toEqual(["three", "two", "one"]);
+    expect(runs.map(({ name }) => name)).toEqual(["one", "three", "two"]);
   });
 
   test("lets the others run when one fails", async () => {
