@@ -35,10 +35,9 @@ async function compare(): Promise<void> {
     );
     const ours = (): Promise<Taken> =>
       measureTree(Deno.execPath(), [
-        "run",
-        "-A",
-        "--no-lock",
-        `${root}/lib/commands/season.ts`,
+        ...["run", "-RWE", "--allow-run", "--no-config", "--no-lock"],
+        `${root}/lib/commands/_start.ts`,
+        "season",
         `${folder}/dig-log.csv`,
         "--trials",
         `${folder}/garden-log.csv`,

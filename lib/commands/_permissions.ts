@@ -3,6 +3,7 @@
 import { dirname, isAbsolute, join, resolve } from "node:path";
 import { parseArgs } from "node:util";
 import { cardBeside, isNotebookPath, joinedBeside } from "./_files_beside.ts";
+import { LIGHT_V8_FLAGS } from "../writeup/light_memory.ts";
 import { type Task, tasks } from "./_tasks.ts";
 
 /** What the table's words mean. */
@@ -278,7 +279,7 @@ export function flagsOf(name: string, call: Call, deno: string): string[] {
   if (run !== "none") {
     flags.push(`--allow-run=${[...listOf([deno], call), ...(run === "kernel" ? ["/bin/sh"] : [])].join()}`);
   }
-  if (run === "kernel") flags.push("--allow-net=127.0.0.1");
+  if (run === "kernel") flags.push("--allow-net=127.0.0.1", `--v8-flags=${LIGHT_V8_FLAGS}`);
   if (parses) {
     flags.push(`--allow-ffi=${listOf([join(call.root, "node_modules", "@rolldown")], call).join()}`);
   }

@@ -2,6 +2,7 @@
 // help, installs what is missing from the lock file, and hands over to the pinned Deno.
 import { callOf, flagsOf, HANDED_ON, permissionsOf, permissionText } from "./_permissions.ts";
 import { endWithParent, familyNow, STARTED_BY } from "./_end_with_parent.ts";
+import { LIGHT_ENVIRONMENT } from "../writeup/light_memory.ts";
 import { ownFolder } from "./_own_folder.ts";
 import { helpOf, tasks } from "./_tasks.ts";
 
@@ -160,13 +161,15 @@ async function hand(
     flags: readonly string[];
   },
 ): Promise<number> {
-  const cut = permissionsOf(name).everything === undefined;
+  const { everything, run } = permissionsOf(name);
+  const cut = everything === undefined;
   // Both the shell and a terminal's Ctrl-C reach the child as well; this process only waits and passes its status on.
   const child = new Deno.Command(deno, {
     args: ["run", ...flags, "--no-lock", `${root}lib/commands/${name.replaceAll("-", "_")}.ts`, ...args],
     cwd: root,
     env: {
       ...(cut ? handedOn() : {}),
+      ...(run === "kernel" ? LIGHT_ENVIRONMENT : {}),
       INIT_CWD: here,
       [STARTED_BY]: `${Deno.pid}`,
       ...(folder === null ? {} : { TMPDIR: folder, TEMP: folder, TMP: folder }),

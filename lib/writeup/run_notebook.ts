@@ -242,8 +242,17 @@ export async function runNotebook(notebook: Notebook, options: RunNotebookOption
   }
 }
 
+/** The kernel that is starting. One at a time: until its prologue has run, a kernel holds half as much again. */
+let starting: Promise<unknown> = Promise.resolve();
+
 /** Starts a kernel that tells what it would otherwise swallow. Throws Error where it does not come up. */
-export async function startReadyKernel(
+export function startReadyKernel(options: Parameters<typeof startNow>[0]): Promise<Kernel> {
+  const started = starting.then(() => startNow(options));
+  starting = started.catch(() => {});
+  return started;
+}
+
+async function startNow(
   options: {
     readonly cwd: string;
     readonly seed: number;

@@ -26,6 +26,8 @@ describe("a checkout without packages", () => {
     ) {
       await Deno.copyFile(`${root}/lib/commands/${name}`, `${bare}/lib/commands/${name}`);
     }
+    await Deno.mkdir(`${bare}/lib/writeup`);
+    await Deno.copyFile(`${root}/lib/writeup/light_memory.ts`, `${bare}/lib/writeup/light_memory.ts`);
   });
   afterAll(() => Deno.remove(bare, { recursive: true }));
 

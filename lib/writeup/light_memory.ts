@@ -1,0 +1,11 @@
+/**
+ * Flags of V8 that keep a process small while others work beside it: new objects are cleared away by the thread that makes them,
+ * little and often, and a heap grows by half where it would grow fourfold. What a program works out they do not change.
+ */
+export const LIGHT_V8_FLAGS = "--no-parallel-scavenge,--max-semi-space-size=2,--heap-growing-percent=50";
+
+/** What glibc must be told to give large pieces of memory back at once; other systems pass over it. */
+export const LIGHT_ENVIRONMENT: Readonly<Record<string, string>> = {
+  MALLOC_MMAP_THRESHOLD_: "65536",
+  MALLOC_TRIM_THRESHOLD_: "65536",
+};
