@@ -1,4 +1,5 @@
 import { checkProbability, checkValues } from "./_check_values.ts";
+import { FEW, placeNumber } from "./_place_number.ts";
 import { sortNumbers } from "./sort_numbers.ts";
 
 /** The nine definitions of a sample quantile in Hyndman and Fan (1996). */
@@ -36,20 +37,37 @@ export function quantile(values: ArrayLike<number>, p: number, options: Quantile
   if (!Number.isInteger(type) || type < 1 || type > 9) {
     throw new RangeError(`Cannot take a quantile: type must be a whole number from 1 to 9, got ${type}`);
   }
-  const sorted = sortNumbers(new Float64Array(values));
-  const n = sorted.length;
-  // Value number k, counted from 1; beyond the ends the end value stands.
-  const at = (k: number): number => sorted[Math.min(Math.max(k, 1), n) - 1]!;
+  const n = values.length;
   const position = n * p + shift(type, p);
   const nearest = Math.round(position);
   const whole = Math.abs(position - nearest) <= 4 * Number.EPSILON * Math.max(1, n);
   const below = whole ? nearest : Math.floor(position);
   const fraction = whole ? 0 : position - below;
+  const ordered = inOrderAt(new Float64Array(values), Math.min(Math.max(below, 1), n) - 1);
+  // Value number k, counted from 1; beyond the ends the end value stands.
+  const at = (k: number): number => ordered[Math.min(Math.max(k, 1), n) - 1]!;
   if (type === 1) return fraction > 0 ? at(below + 1) : at(below);
   if (type === 2) return fraction > 0 ? at(below + 1) : (at(below) + at(below + 1)) / 2;
   if (type === 3) return fraction > 0 || below % 2 !== 0 ? at(below + 1) : at(below);
   const low = at(below), high = at(below + 1);
   return low + fraction * (high - low);
+}
+
+/** Numbers of which those at a place and the next stand as if all were sorted. */
+function inOrderAt(values: Float64Array, place: number): Float64Array {
+  if (values.length <= FEW) return sortNumbers(values);
+  placeNumber(values, place);
+  return place + 1 < values.length ? placeNext(values, place + 1) : values;
+}
+
+/** Puts the least of the numbers from a place on to that place. */
+function placeNext(values: Float64Array, place: number): Float64Array {
+  let least = place;
+  for (let i = place + 1; i < values.length; i++) if (values[i]! < values[least]!) least = i;
+  const held = values[place]!;
+  values[place] = values[least]!;
+  values[least] = held;
+  return values[place] === 0 ? values.sort() : values;
 }
 
 /** The amount that a definition adds to n p to give the position among the sorted values, counted from 1. */

@@ -1,5 +1,4 @@
-/** Up to so many numbers a plain insertion is quicker than the general sort. */
-const FEW = 24;
+import { FEW } from "./_place_number.ts";
 
 /**
  * Sorts finite numbers in rising order where they are, and gives them back.

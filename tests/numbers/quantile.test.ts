@@ -51,6 +51,32 @@ describe("quantile()", () => {
     expect(quantile(x, 0.1, { type: 2 })).toBe(3.5);
     expect(quantile(x, 0.7, { type: 1 })).toBe(21);
   });
+  test("of many numbers it is that of the sorted ones, zeros of both signs and ties among them", () => {
+    const many = fc.array(
+      fc.oneof(fc.double({ noNaN: true, noDefaultInfinity: true }), fc.constantFrom(-0, 0, 1, 2)),
+      {
+        minLength: 25,
+        maxLength: 300,
+      },
+    );
+    fc.assert(
+      fc.property(many, fc.double({ min: 0, max: 1, noNaN: true }), (x, p) => {
+        const sorted = new Float64Array(x).sort();
+        // Type 1 by its definition: the value at the position rounded up.
+        const position = x.length * p, nearest = Math.round(position);
+        const k = Math.abs(position - nearest) <= 4 * Number.EPSILON * x.length
+          ? nearest
+          : Math.ceil(position);
+        expect(quantile(x, p, { type: 1 })).toBe(sorted[Math.max(k, 1) - 1]);
+        // Type 7 at k of n - 1 steps is the value there.
+        const step = Math.floor(p * (x.length - 1));
+        expect(quantile(x, step / (x.length - 1)) + 0).toBe(sorted[step]! + 0);
+      }),
+      { seed: 5, numRuns: 300 },
+    );
+    const organ = Array.from({ length: 2000 }, (_, i) => Math.min(i, 2000 - i));
+    expect(quantile(organ, 0.5, { type: 2 })).toBe(500);
+  });
   test("leaves its input untouched", () => {
     const x = Object.freeze([3, 1, 2]);
     quantile(x, 0.5);
