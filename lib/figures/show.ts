@@ -3,7 +3,7 @@ import { nothing, Output } from "./_output.ts";
 import { escapeHtml, formatEstimate, type StatedForm } from "./_text.ts";
 import { resultIds } from "./result_ids.ts";
 
-export { recordedMediaType } from "./_output.ts";
+export { type PackedPredictions, recordedMediaType, unpackPredictions } from "./_output.ts";
 
 /** What a result is about: machine, target, neighbour, outcome and so on, each a short text. */
 export type ResultOf = Readonly<Record<string, string>>;

@@ -1,5 +1,5 @@
 import type { RecordedPrediction, RecordedResult, RecordedTable } from "../figures/show.ts";
-import { recordedMediaType } from "../figures/show.ts";
+import { type PackedPredictions, recordedMediaType, unpackPredictions } from "../figures/show.ts";
 import { type CellError, cellError, type SentCell } from "./_cell_error.ts";
 import { gatherOutputs, hidePlaces, type Place } from "./_outputs.ts";
 import { checkParameters, injectedSource } from "./_parameters.ts";
@@ -219,11 +219,14 @@ export async function runNotebook(notebook: Notebook, options: RunNotebookOption
 
   function takeRecorded(output: CodeCell["outputs"][number]): void {
     if (output.output_type !== "display_data" && output.output_type !== "execute_result") return;
-    const bundle = output.data[recordedMediaType] as Partial<typeof recorded> | undefined;
+    const bundle = output.data[recordedMediaType] as
+      | Partial<Pick<typeof recorded, "results" | "tables">> & { readonly predictions?: PackedPredictions }
+      | undefined;
     if (bundle === undefined) return;
     recorded.results.push(...bundle.results ?? []);
     recorded.tables.push(...bundle.tables ?? []);
-    recorded.predictions.push(...bundle.predictions ?? []);
+    // Empty lists come as they are.
+    if (bundle.predictions?.signal) recorded.predictions.push(...unpackPredictions(bundle.predictions));
     // They are written to a file of their own; a notebook is no place for thousands of lines.
     const { predictions: _, ...kept } = bundle;
     output.data[recordedMediaType] = kept;
