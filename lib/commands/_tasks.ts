@@ -340,7 +340,7 @@ export const tasks: Readonly<Record<string, Task>> = {
     summary: "Try the personal model on virtual seasons whose truth is known, and store what came out.",
     files: [],
     options: {
-      seasons: { value: "N", meaning: "virtual seasons of each size (default: 100, about half an hour)" },
+      seasons: { value: "N", meaning: "virtual seasons of each size (default: 250, about half an hour)" },
       signals: { value: "N,N", meaning: "signals of a season, with commas between (default: 600,3000)" },
       seed: { value: "N", meaning: "seed of everything drawn by chance, a whole number (default: 1)" },
       dry: { meaning: "print the results as JSON and write nothing" },

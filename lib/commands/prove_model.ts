@@ -6,7 +6,7 @@ import { writeProof } from "./_write_proof.ts";
 
 await runTask(async (args) => {
   const line = readCommandLine("prove-model", args);
-  const seasons = wholeOf(line, "seasons", { fallback: 100, least: 2 });
+  const seasons = wholeOf(line, "seasons", { fallback: 250, least: 2 });
   const signals = line.values.signals ?? "600,3000";
   const sizes = signals.split(",").map(Number);
   if (!/^\d+(,\d+)*$/.test(signals) || sizes.some((size) => size < 50)) {

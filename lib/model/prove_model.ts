@@ -20,7 +20,7 @@ import { learningTables } from "./season_tables.ts";
 
 /** Options of {@link proveModel}. */
 export interface ProveModelOptions {
-  /** Virtual seasons of each size. Default 100. */
+  /** Virtual seasons of each size. Default 250. */
   readonly seasons?: number;
   /** Signals of a season, dug or not. Default 600 and 3,000. */
   readonly sizes?: readonly number[];
@@ -113,7 +113,7 @@ interface Scored {
  * ```
  */
 export async function proveModel(options: ProveModelOptions = {}): Promise<ModelProof> {
-  const { seasons = 100, sizes = [600, 3000], seed = 1, truths = 200, onProgress = () => {} } = options;
+  const { seasons = 250, sizes = [600, 3000], seed = 1, truths = 200, onProgress = () => {} } = options;
   const least = [
     ["seasons", seasons, 2],
     ["truths", truths, 1],
