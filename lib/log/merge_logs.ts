@@ -1,7 +1,10 @@
 import { csvText } from "./csv_text.ts";
 import { type FieldKind, FIELDS } from "./fields.ts";
-import { flatField, type FlatRow, flatRows, type LeftOut, MERGED_COLUMN } from "./_flat_rows.ts";
+import { flatField, flatRows, type LeftOut, MERGED_COLUMN } from "./_flat_rows.ts";
 import type { ColumnMapping } from "./mapping.ts";
+import { type Duplicate, findDuplicates } from "./merge_duplicates.ts";
+import { makeOutings } from "./_merge_outings.ts";
+import { IDS, type Merging } from "./_merging.ts";
 import type { LogFile, ReadTableOptions } from "./read_table.ts";
 
 /** A dig log to be merged with others. */
@@ -21,25 +24,6 @@ export interface LogToMerge {
 export interface MergeLogsOptions extends ReadTableOptions {
   /** Whether rows that are the same to the letter are kept. Default false: the first stays. */
   readonly keepIdentical?: boolean;
-}
-
-/** Two rows that may be one signal. */
-export interface Duplicate {
-  /**
-   * identical: same id and same cells; the second is left out. changed: same id, day and site, other cells; both are kept.
-   * alike: other ids, but the same place, minute and readings; both are kept.
-   */
-  readonly kind: "identical" | "changed" | "alike";
-  readonly first: DuplicateRow;
-  readonly second: DuplicateRow;
-}
-
-export interface DuplicateRow {
-  readonly log: string;
-  readonly file: string;
-  readonly line: number;
-  /** The id as the merged log has it. */
-  readonly signal_id: string;
 }
 
 /** What became of the rows of one log. rows = written + identical + leftOut, blank rows not counted. */
@@ -67,101 +51,9 @@ export interface MergedLog {
 }
 
 const NAME = /^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$/;
-const IDS = /^(?:signal_id|outing_id|hole_id|find_id(?:_\d{1,2})?)$/;
 const ORDER = [...FIELDS.outing, ...FIELDS.signal].map(({ name }) => name)
   .sort((a, b) => Number(b === "signal_id") - Number(a === "signal_id"));
 const FIND_ORDER = FIELDS.find.map(({ name }) => name);
-
-interface Merging {
-  readonly log: string;
-  readonly row: FlatRow;
-  /** The signal's id in its own log. */
-  readonly ownId: string;
-}
-
-const asRow = ({ log, row }: Merging): DuplicateRow => ({
-  log,
-  file: row.file,
-  line: row.line,
-  signal_id: row.cells.get("signal_id") ?? "",
-});
-
-/** All that a row says, without the ids that merging changes. */
-const content = ({ row }: Merging): string =>
-  JSON.stringify(
-    [...row.cells].filter(([name]) => name !== MERGED_COLUMN && !IDS.test(name))
-      .sort(([a], [b]) => a < b ? -1 : 1),
-  );
-
-/** Day and minute, place and readings: what two rows of one signal share. Null where too little is logged. */
-function occasion({ row: { cells } }: Merging): string | null {
-  const seen = cells.get("seen_at");
-  const match = seen === undefined ? null : /^(?:(\d{4}-\d{2}-\d{2})[T ])?(\d{2}:\d{2})/.exec(seen);
-  const day = match?.[1] ?? cells.get("date");
-  const latitude = Number(cells.get("latitude") ?? NaN), longitude = Number(cells.get("longitude") ?? NaN);
-  const place = Number.isFinite(latitude) && Number.isFinite(longitude)
-    ? `${latitude.toFixed(5)} ${longitude.toFixed(5)}`
-    : cells.get("site")?.toLowerCase();
-  if (match === null || day === undefined || place === undefined) return null;
-  return JSON.stringify([
-    day,
-    match[2],
-    place,
-    cells.get("readings_right") ?? "",
-    cells.get("readings_left") ?? "",
-  ]);
-}
-
-/**
- * Gives every row without an outing_id one of its own log. Otherwise a loader would take rows of one site, day and machine
- * as one outing, though two people walked it. Gives the ids that were made.
- */
-function makeOutings(all: readonly Merging[]): ReadonlySet<string> {
-  const taken = new Set(all.flatMap(({ row }) => row.cells.get("outing_id") ?? []));
-  const ids = new Map<string, string>(), numbers = new Map<string, number>();
-  for (const { row: { cells } } of all) {
-    if (cells.has("outing_id")) continue;
-    const from = cells.get(MERGED_COLUMN)!;
-    const parts = ["site", "date", "settings", "machine", "observer"].map((name) =>
-      (cells.get(name) ?? "").replace(/\s+/g, " ")
-    );
-    const key = JSON.stringify([from, ...parts]);
-    let id = ids.get(key);
-    if (id === undefined) {
-      let number = numbers.get(from) ?? 0;
-      do id = `${from}:outing-${++number}`; while (taken.has(id));
-      numbers.set(from, number);
-      ids.set(key, id);
-    }
-    cells.set("outing_id", id);
-  }
-  return new Set(ids.values());
-}
-
-function findDuplicates(all: readonly Merging[]): Duplicate[] {
-  const duplicates: Duplicate[] = [];
-  const byId = new Map<string, Merging[]>();
-  const byOccasion = new Map<string, Merging>();
-  for (const each of all) {
-    const { cells } = each.row;
-    const idKey = each.ownId === ""
-      ? null
-      : JSON.stringify([each.ownId, cells.get("date") ?? "", cells.get("site")?.toLowerCase() ?? ""]);
-    const same = idKey === null ? undefined : byId.get(idKey);
-    const own = content(each);
-    const twin = same?.find((other) => content(other) === own);
-    const when = occasion(each);
-    const before = twin ?? same?.[0] ?? (when === null ? undefined : byOccasion.get(when));
-    if (before !== undefined) {
-      const kind = twin !== undefined ? "identical" : same !== undefined ? "changed" : "alike";
-      duplicates.push({ kind, first: asRow(before), second: asRow(each) });
-    }
-    if (same !== undefined) same.push(each);
-    else if (idKey !== null) byId.set(idKey, [each]);
-    if (when !== null && !byOccasion.has(when)) byOccasion.set(when, each);
-  }
-  return duplicates;
-}
 
 function orderedHeadings(all: readonly Merging[]): string[] {
   const met = new Set(all.flatMap(({ row }) => [...row.cells.keys()]));

@@ -38,6 +38,7 @@ export {
 } from "./mapping.ts";
 export { matchColumns, type MatchColumnsOptions, patchLines, questionsText } from "./match_columns.ts";
 export { measureRepeatNoise, type MeasureRepeatNoiseOptions } from "./measure_repeat_noise.ts";
+export type { Duplicate, DuplicateRow } from "./merge_duplicates.ts";
 export * from "./merge_logs.ts";
 export * from "./merge_machines.ts";
 export * from "./nearest_word.ts";
