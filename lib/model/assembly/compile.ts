@@ -29,7 +29,7 @@ const parts: string[] = [];
 for (const name of NAMES) {
   const { code, sha256 } = await compile(name);
   const lines = (code.match(/.{1,96}/g) ?? []).map((line) => `      "${line}"`).join(" +\n");
-  parts.push(`  ${name}: {\n    source: "${sha256}",\n    code:\n${lines},\n  },\n`);
+  parts.push(`  ${name}: {\n    source: "${sha256}",\n    code: ${lines.trimStart()},\n  },\n`);
 }
 const written = `// Made from the sources in assembly/ by assembly/compile.ts: do not change it by hand.
 
