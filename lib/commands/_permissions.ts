@@ -279,7 +279,7 @@ export function flagsOf(name: string, call: Call, deno: string): string[] {
   if (run !== "none") {
     flags.push(`--allow-run=${[...listOf([deno], call), ...(run === "kernel" ? ["/bin/sh"] : [])].join()}`);
   }
-  if (run === "kernel") flags.push("--allow-net=127.0.0.1", `--v8-flags=${LIGHT_V8_FLAGS}`);
+  if (run === "kernel") flags.push("--allow-net=127.0.0.1", `--v8-flags=${LIGHT_V8_FLAGS},--expose-gc`);
   if (parses) {
     flags.push(`--allow-ffi=${listOf([join(call.root, "node_modules", "@rolldown")], call).join()}`);
   }

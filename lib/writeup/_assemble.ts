@@ -2,6 +2,7 @@ import { recordedMediaType } from "../figures/show.ts";
 import { csvText } from "../log/mod.ts";
 import { citationFile } from "./citation_file.ts";
 import { kernelLibrary } from "./_kernel_library.ts";
+import { openedData } from "./_opened_data.ts";
 import { headlineIds } from "./headline_ids.ts";
 import { type Headline, headline } from "./headline.ts";
 import { type Notebook, tagsOf, writeNotebook } from "./notebook.ts";
@@ -24,7 +25,7 @@ export interface AssembleParts {
   readonly notebooks: readonly {
     readonly name: string;
     readonly notebook: Notebook;
-    /** Whether its kernel loads the library from the sources: one that is not the project's may import any of them. */
+    /** Whether its kernel loads the library from the sources and opens the data itself: one that is not the project's may do so in any way. */
     readonly fromSources?: boolean;
   }[];
   readonly inputs: Provenance["inputs"];
@@ -76,13 +77,17 @@ export async function assemble(parts: AssembleParts): Promise<Assembled> {
   const cache = parts.cached ? await notebookCache(root, { data, seed }) : null;
   const known = jobs.map((job) => cache?.find(job.options, job.notebook) ?? null);
   const fromSources = parts.notebooks.map((each) => each.fromSources === true);
-  const library = known.some((run, i) => run === null && !fromSources[i]) ? await kernelLibrary(root) : null;
+  const prepared = known.some((run, i) => run === null && !fromSources[i]);
+  const library = prepared ? await kernelLibrary(root) : null;
+  const opened = prepared ? await openedData(folder) : null;
+  // What reading and publishing left is cleared away before kernels need the room, where the task was started so that it can be.
+  (globalThis as { gc?: () => void }).gc?.();
   const fresh = await runNotebooks(
     jobs.map(({ notebook, options }, i) => ({
       notebook,
-      options: { ...options, library: fromSources[i] ? null : library },
+      options: fromSources[i] ? options : { ...options, library, opened },
     })).filter((_, i) => known[i] === null),
-  );
+  ).finally(() => opened === null ? undefined : Deno.remove(opened).catch(() => {}));
   for (const run of fresh) {
     const job = jobs.find(({ options }) => options.name === run.name)!;
     if (run.failure === null) cache?.keep(job.options, job.notebook, run);

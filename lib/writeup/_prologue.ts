@@ -1,4 +1,5 @@
 import { pathToFileURL } from "node:url";
+import { OPENED_DATA } from "../log/mod.ts";
 
 /** Names under which the prologue leaves its helpers in the kernel: symbols, so that no cell meets them by accident. */
 export const HELPERS = {
@@ -48,9 +49,14 @@ const EMPTY_BENCH_ARRAY = `await new Promise((done) => setTimeout(async () => {
  * nobody caught, missing named imports, values that have no text (NaN, -0, Infinity, bigint, null) or that would hang it
  * (whole numbers above 2^53), text written straight to the standard output, and the causes of an error. The kernel keeps each
  * value that it was given to show or to log for its life, so it is given what is written of it instead. At its end the kernel
- * gives up every permission but to read. `library`, where there is one, is loaded where a cell imports `overiron`.
+ * gives up every permission but to read. `library`, where there is one, is loaded where a cell imports `overiron`;
+ * `opened`, where there is one, holds what `openData` gives of the folder `../data`.
  */
-export function prologue(workingFolder: string | null, library: string | null = null): string {
+export function prologue(
+  workingFolder: string | null,
+  ready: { readonly library?: string | null; readonly opened?: string | null } = {},
+): string {
+  const { library = null, opened = null } = ready;
   return `${EMPTY_BENCH_ARRAY}{
 const late = [];
 let thrown = null;
@@ -129,6 +135,7 @@ for (const [stream, name] of [[process.stdout, "stdout"], [process.stderr, "stde
   };
 }
 ${workingFolder === null ? "" : `Deno.chdir(${JSON.stringify(workingFolder)});`}
+${opened === null ? "" : openedHelper(opened)}
 for (const name of ${JSON.stringify(GIVEN_UP)}) {
   if (Deno.permissions.revokeSync({ name }).state === "granted") throw new Error("Cannot give up the permission " + name);
 }
@@ -136,3 +143,14 @@ for (const name of ${JSON.stringify(GIVEN_UP)}) {
 undefined;
 `;
 }
+
+/** Gives the data folder's contents anew each time they are asked for, and nothing of any other folder. */
+const openedHelper = (path: string): string =>
+  `{
+const { resolve } = process.getBuiltinModule("node:path"), { deserialize } = process.getBuiltinModule("node:v8");
+const data = resolve("../data");
+define(${JSON.stringify(OPENED_DATA.replace("overiron.", ""))}, (folder) =>
+  typeof folder === "string" && resolve(folder) === data ? deserialize(Deno.readFileSync(${
+    JSON.stringify(path)
+  })) : null);
+}`;

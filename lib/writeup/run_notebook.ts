@@ -51,6 +51,8 @@ export interface RunNotebookOptions {
   readonly workingFolder?: string;
   /** Path of a file that holds what `overiron` names, loaded in its place; default none. */
   readonly library?: string | null;
+  /** Path of a file that holds what `openData` gives of the folder `../data`; default none, and notebooks open it themselves. */
+  readonly opened?: string | null;
   /** Values for the names that the cell tagged `parameters` declares; default none. */
   readonly parameters?: Readonly<Record<string, ParameterValue>>;
   /** Seed of `Math.random` in the kernel; default 1. */
@@ -89,7 +91,16 @@ export interface RunNotebookOptions {
  * ```
  */
 export async function runNotebook(notebook: Notebook, options: RunNotebookOptions): Promise<NotebookRun> {
-  const { name, cwd, workingFolder = null, library = null, parameters = {}, seed = 1, onProgress } = options;
+  const {
+    name,
+    cwd,
+    workingFolder = null,
+    library = null,
+    opened = null,
+    parameters = {},
+    seed = 1,
+    onProgress,
+  } = options;
   const { cellTimeoutMs = 120_000, runTimeoutMs = 600_000, outputCapBytes = 5_000_000, hide = [] } = options;
   const cells = structuredClone(notebook.cells) as Notebook["cells"];
   const parsed = new Map<string, ReturnType<typeof parseCell>>();
@@ -146,7 +157,7 @@ export async function runNotebook(notebook: Notebook, options: RunNotebookOption
   const sentCells: SentCell[] = [];
   let kernel: Kernel | null = null;
   try {
-    kernel = options.resume?.kernel ?? await startReadyKernel({ cwd, seed, workingFolder, library });
+    kernel = options.resume?.kernel ?? await startReadyKernel({ cwd, seed, workingFolder, library, opened });
     let count = 0;
     const done = [...options.resume?.cells ?? []];
     for (const cell of codeCells) {
@@ -261,10 +272,11 @@ async function startNow(
     readonly seed: number;
     readonly workingFolder: string | null;
     readonly library?: string | null;
+    readonly opened?: string | null;
   },
 ): Promise<Kernel> {
   const kernel = await startKernel({ cwd: options.cwd, seed: options.seed });
-  const ready = await kernel.execute(prologue(options.workingFolder, options.library));
+  const ready = await kernel.execute(prologue(options.workingFolder, options));
   if (ready.end === "ok") return kernel;
   await kernel.stop();
   throw new Error(`Cannot start the kernel: its prologue gave ${ready.end}${saidBy(ready)}`);

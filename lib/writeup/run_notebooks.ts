@@ -45,7 +45,7 @@ export async function runNotebooks(
         const run = await runNotebook(notebook, options);
         // Run from the sources its traceback names their lines.
         const again = run.failure !== null && options.library != null;
-        runs[at] = again ? await runNotebook(notebook, { ...options, library: null }) : run;
+        runs[at] = again ? await runNotebook(notebook, { ...options, library: null, opened: null }) : run;
       } catch (error) {
         errors.push(error);
       }
