@@ -203,13 +203,14 @@ async function startOnce(cwd: string, seed: number, startTimeoutMs: number): Pro
     const { promise: finished, resolve: finish } = Promise.withResolvers<RunEnd>();
     const timer = setTimeout(() => finish("timed-out"), timeoutMs);
     const { promise: sent, resolve: tellSent } = Promise.withResolvers<string>();
-    let cell = "";
+    const { promise: answered, resolve: tellAnswered } = Promise.withResolvers<void>();
+    let cell = "", barrierSent: Promise<string> = Promise.resolve("");
     onIopub = (heard) => {
       if (heard.type === "overiron_barrier") {
         if (heard.content.id !== barrier) return;
         late = heard.content.late ?? [];
         thrown = heard.content.thrown ?? null;
-        finish(status === "ok" ? "ok" : "error");
+        void answered.then(() => finish(status === "ok" ? "ok" : "error"));
         return;
       }
       if (heard.type === "status" || heard.type === "execute_input") return;
@@ -219,13 +220,17 @@ async function startOnce(cwd: string, seed: number, startTimeoutMs: number): Pro
     };
     onShell = async (heard) => {
       const id = await sent;
-      if (heard.type !== "execute_reply" || heard.parent !== id || cell === id) return;
+      if (heard.type !== "execute_reply") return;
+      // The kernel holds a reply back until the one before is acknowledged, which takes 40 ms unless it goes with the next request:
+      // so the barrier's reply is waited for too, and comes before that request.
+      if (cell === id && heard.parent === (await barrierSent)) return tellAnswered();
+      if (heard.parent !== id || cell === id) return;
       cell = id;
       status = heard.content.status;
       if (status === "error" && heard.content.ename) {
         messages.push({ type: "reply_error", content: heard.content });
       }
-      await send("execute_request", {
+      barrierSent = send("execute_request", {
         code: `globalThis[Symbol.for("overiron.barrier")]?.("${barrier}") ?? ` +
           `Deno.jupyter.broadcast("overiron_barrier", { id: "${barrier}" }); undefined`,
         silent: true,
