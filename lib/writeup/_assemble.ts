@@ -77,17 +77,19 @@ export async function assemble(parts: AssembleParts): Promise<Assembled> {
   const cache = parts.cached ? await notebookCache(root, { data, seed }) : null;
   const known = jobs.map((job) => cache?.find(job.options, job.notebook) ?? null);
   const fromSources = parts.notebooks.map((each) => each.fromSources === true);
-  const prepared = known.some((run, i) => run === null && !fromSources[i]);
-  const library = prepared ? await kernelLibrary(root) : null;
-  const opened = prepared ? await openedData(folder) : null;
-  // What reading and publishing left is cleared away before kernels need the room, where the task was started so that it can be.
-  (globalThis as { gc?: () => void }).gc?.();
+  const prepares = known.some((run, i) => run === null && !fromSources[i]);
+  // Made anew, the library takes memory that no kernel should need at the same time; data are opened while the first one starts.
+  const library = prepares ? await kernelLibrary(root) : null;
+  const prepared = prepares ? openForKernels(folder).then((opened) => ({ library, opened })) : null;
   const fresh = await runNotebooks(
     jobs.map(({ notebook, options }, i) => ({
       notebook,
-      options: fromSources[i] ? options : { ...options, library, opened },
+      options: fromSources[i] || prepared === null ? options : { ...options, prepared },
     })).filter((_, i) => known[i] === null),
-  ).finally(() => opened === null ? undefined : Deno.remove(opened).catch(() => {}));
+  ).finally(async () => {
+    const opened = (await prepared)?.opened ?? null;
+    if (opened !== null) await Deno.remove(opened).catch(() => {});
+  });
   for (const run of fresh) {
     const job = jobs.find(({ options }) => options.name === run.name)!;
     if (run.failure === null) cache?.keep(job.options, job.notebook, run);
@@ -196,6 +198,13 @@ export async function assemble(parts: AssembleParts): Promise<Assembled> {
     headlines: shown.map((each) => each.headline),
     reused: known.flatMap((run) => run === null ? [] : [run.name]),
   };
+}
+
+/** Opens the data for all kernels, and clears away what reading and publishing left, where the task was started so that it can be. */
+async function openForKernels(folder: string): Promise<string | null> {
+  const opened = await openedData(folder);
+  (globalThis as { gc?: () => void }).gc?.();
+  return opened;
 }
 
 /** A sentence that says what the page rests on. */

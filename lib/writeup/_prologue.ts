@@ -1,5 +1,6 @@
 import { pathToFileURL } from "node:url";
 import { OPENED_DATA } from "../log/mod.ts";
+import type { Prepared } from "./run_notebook.ts";
 
 /** Names under which the prologue leaves its helpers in the kernel: symbols, so that no cell meets them by accident. */
 export const HELPERS = {
@@ -54,9 +55,9 @@ const EMPTY_BENCH_ARRAY = `await new Promise((done) => setTimeout(async () => {
  */
 export function prologue(
   workingFolder: string | null,
-  ready: { readonly library?: string | null; readonly opened?: string | null } = {},
+  prepared: Prepared = {},
 ): string {
-  const { library = null, opened = null } = ready;
+  const { library = null, opened = null } = prepared;
   return `${EMPTY_BENCH_ARRAY}{
 const late = [];
 let thrown = null;

@@ -42,6 +42,14 @@ export interface NotebookRun {
   readonly failure: NotebookFailure | null;
 }
 
+/** What kernels are given, made once for all of them. */
+export interface Prepared {
+  /** Path of a file that holds what `overiron` names, loaded in its place. */
+  readonly library?: string | null;
+  /** Path of a file that holds what `openData` gives of the folder `../data`. */
+  readonly opened?: string | null;
+}
+
 export interface RunNotebookOptions {
   /** The notebook's short name, as results name it ("2-test-garden"). */
   readonly name: string;
@@ -49,10 +57,8 @@ export interface RunNotebookOptions {
   readonly cwd: string;
   /** Folder from which the notebook's own relative paths count; default `cwd`. */
   readonly workingFolder?: string;
-  /** Path of a file that holds what `overiron` names, loaded in its place; default none. */
-  readonly library?: string | null;
-  /** Path of a file that holds what `openData` gives of the folder `../data`; default none, and notebooks open it themselves. */
-  readonly opened?: string | null;
+  /** What its kernel need not make itself, waited for while it starts; default nothing. */
+  readonly prepared?: Promise<Prepared>;
   /** Values for the names that the cell tagged `parameters` declares; default none. */
   readonly parameters?: Readonly<Record<string, ParameterValue>>;
   /** Seed of `Math.random` in the kernel; default 1. */
@@ -95,8 +101,7 @@ export async function runNotebook(notebook: Notebook, options: RunNotebookOption
     name,
     cwd,
     workingFolder = null,
-    library = null,
-    opened = null,
+    prepared,
     parameters = {},
     seed = 1,
     onProgress,
@@ -157,7 +162,7 @@ export async function runNotebook(notebook: Notebook, options: RunNotebookOption
   const sentCells: SentCell[] = [];
   let kernel: Kernel | null = null;
   try {
-    kernel = options.resume?.kernel ?? await startReadyKernel({ cwd, seed, workingFolder, library, opened });
+    kernel = options.resume?.kernel ?? await startReadyKernel({ cwd, seed, workingFolder, prepared });
     let count = 0;
     const done = [...options.resume?.cells ?? []];
     for (const cell of codeCells) {
@@ -271,12 +276,11 @@ async function startNow(
     readonly cwd: string;
     readonly seed: number;
     readonly workingFolder: string | null;
-    readonly library?: string | null;
-    readonly opened?: string | null;
+    readonly prepared?: Promise<Prepared> | undefined;
   },
 ): Promise<Kernel> {
   const kernel = await startKernel({ cwd: options.cwd, seed: options.seed });
-  const ready = await kernel.execute(prologue(options.workingFolder, options));
+  const ready = await kernel.execute(prologue(options.workingFolder, await options.prepared));
   if (ready.end === "ok") return kernel;
   await kernel.stop();
   throw new Error(`Cannot start the kernel: its prologue gave ${ready.end}${saidBy(ready)}`);

@@ -41,11 +41,11 @@ export async function runNotebooks(
     while (waiting.length > 0 && errors.length === 0) {
       const at = waiting.shift()!;
       try {
-        const { notebook, options } = jobs[at]!;
+        const { notebook, options } = jobs[at]!, { prepared, ...bare } = options;
         const run = await runNotebook(notebook, options);
         // Run from the sources its traceback names their lines.
-        const again = run.failure !== null && options.library != null;
-        runs[at] = again ? await runNotebook(notebook, { ...options, library: null, opened: null }) : run;
+        const again = run.failure !== null && prepared !== undefined;
+        runs[at] = again ? await runNotebook(notebook, bare) : run;
       } catch (error) {
         errors.push(error);
       }

@@ -18,7 +18,7 @@ describe("kernelLibrary()", () => {
     expect(Deno.statSync(library!).mtime).toEqual(made);
     const options = { name: "a", cwd: root };
     const [bundled, sources] = await runNotebooks([
-      { notebook: notebookOf(cells), options: { ...options, library } },
+      { notebook: notebookOf(cells), options: { ...options, prepared: Promise.resolve({ library }) } },
       { notebook: notebookOf(cells), options },
     ]);
     expect(bundled!.failure).toBeNull();
@@ -28,7 +28,10 @@ describe("kernelLibrary()", () => {
   test("a notebook that fails is run again from the sources: its traceback names their lines", async () => {
     const library = await kernelLibrary(root);
     const notebook = notebookOf(['import { openData } from "overiron";\nawait openData("nowhere")']);
-    const [run] = await runNotebooks([{ notebook, options: { name: "a", cwd: root, library } }]);
+    const [run] = await runNotebooks([{
+      notebook,
+      options: { name: "a", cwd: root, prepared: Promise.resolve({ library }) },
+    }]);
     expect(run!.failure?.name).toBe("FileFault");
     const text = writeNotebook(run!.executed);
     expect(text).toContain("/lib/log/read_log_file.ts:");

@@ -25,14 +25,17 @@ describe("openedData()", () => {
       ]);
       const options = { name: "a", cwd: root, workingFolder: `${folder}/notebooks` };
       const [given, own] = await runNotebooks([
-        { notebook, options: { ...options, opened } },
+        { notebook, options: { ...options, prepared: Promise.resolve({ opened }) } },
         { notebook, options },
       ]);
       expect(given!.failure).toBeNull();
       expect(writeNotebook(given!.executed)).toBe(writeNotebook(own!.executed));
       // What was opened is what is given: without its files the folder opens all the same.
       await Deno.remove(`${folder}/data`, { recursive: true });
-      const [without] = await runNotebooks([{ notebook, options: { ...options, opened } }]);
+      const [without] = await runNotebooks([{
+        notebook,
+        options: { ...options, prepared: Promise.resolve({ opened }) },
+      }]);
       expect(writeNotebook(without!.executed)).toBe(writeNotebook(own!.executed));
       await Deno.remove(opened!);
     } finally {
