@@ -293,7 +293,9 @@ async function startOnce(cwd: string, seed: number, startTimeoutMs: number): Pro
       () => reject(new Error(`Cannot start the kernel: no answer in ${startTimeoutMs / 1000} s`)),
       startTimeoutMs,
     );
-    const asking = setInterval(() => void send("kernel_info_request", {}).catch(() => {}), 50);
+    const ask = (): void => void send("kernel_info_request", {}).catch(() => {});
+    const asking = setInterval(ask, 50);
+    ask();
     try {
       await live;
     } finally {
