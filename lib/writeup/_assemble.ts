@@ -1,4 +1,3 @@
-import { recordedMediaType } from "../figures/show.ts";
 import { csvText } from "../log/mod.ts";
 import { citationFile } from "./citation_file.ts";
 import { kernelLibrary } from "./_kernel_library.ts";
@@ -86,6 +85,8 @@ export async function assemble(parts: AssembleParts): Promise<Assembled> {
       notebook,
       options: fromSources[i] || prepared === null ? options : { ...options, prepared },
     })).filter((_, i) => known[i] === null),
+    // What goes wrong here the page meets again.
+    { onFree: (done) => drawAhead(done).catch(() => {}) },
   ).finally(async () => {
     const opened = (await prepared)?.opened ?? null;
     if (opened !== null) await Deno.remove(opened).catch(() => {});
@@ -95,7 +96,6 @@ export async function assemble(parts: AssembleParts): Promise<Assembled> {
     if (run.failure === null) cache?.keep(job.options, job.notebook, run);
   }
   const runs = known.map((run) => run ?? fresh.shift()!);
-  const executed = runs.map((run) => withoutPredictions(run.executed));
   const results = runs.flatMap((run) => run.results);
   const shown = headlineIds.flatMap(({ id, label }) => {
     const found = results.find((result) => result.id === id && "value" in result) ??
@@ -134,7 +134,7 @@ export async function assemble(parts: AssembleParts): Promise<Assembled> {
   );
   const predictions = predictionsCsv(runs);
   if (predictions !== null) files.set("predictions.csv", predictions);
-  executed.forEach((notebook, i) => files.set(`notebooks/${runs[i]!.name}.ipynb`, writeNotebook(notebook)));
+  for (const { name, executed } of runs) files.set(`notebooks/${name}.ipynb`, writeNotebook(executed));
   files.set("CITATION.cff", citationFile(made));
   const notes: Readonly<Record<string, string>> = {
     "results.json": "every number of the text, with interval and counts",
@@ -149,7 +149,7 @@ export async function assemble(parts: AssembleParts): Promise<Assembled> {
       ...page,
       standfirst: standfirst(rows, runs.length),
       headlines: shown.map((each) => each.headline),
-      notebooks: runs.map((run, i) => ({ name: run.name, executed: executed[i]!, failure: run.failure })),
+      notebooks: runs,
       provenance: made,
       methods: results.flatMap((result) => "interval" in result ? [result.interval.method] : []),
       downloads: [
@@ -207,6 +207,16 @@ async function openForKernels(folder: string): Promise<string | null> {
   return opened;
 }
 
+/** Draws what has run while the last notebook is at work; what a page is made with is loaded only then. */
+async function drawAhead(runs: readonly NotebookRun[]): Promise<void> {
+  const { drawCells } = await import("./_cells_html.ts");
+  for (const { name, executed, failure } of runs) {
+    drawCells(name, executed, failure);
+    // Between two of them the last notebook's messages are heard.
+    await new Promise((resolve) => setTimeout(resolve, 0));
+  }
+}
+
 /** A sentence that says what the page rests on. */
 function standfirst(rows: AssembleParts["rows"], parts: number): string {
   const accepted = (role: string): number => Number(rows.find((each) => each.role === role)?.accepted ?? 0);
@@ -239,20 +249,4 @@ function predictionsCsv(runs: readonly NotebookRun[]): string | null {
       ...[row.ferrous, row.nonFerrous, row.maskedGood].map(nineDigits),
     ]),
   ]);
-}
-
-/** Predictions are a file of their own: the executed notebook keeps only what its reader sees of them. */
-function withoutPredictions(notebook: Notebook): Notebook {
-  const cells = notebook.cells.map((cell) => {
-    if (cell.cell_type !== "code") return cell;
-    const outputs = cell.outputs.map((output) => {
-      const data = "data" in output ? output.data as Record<string, unknown> : undefined;
-      const recorded = data?.[recordedMediaType] as { predictions?: unknown } | undefined;
-      if (!data || !recorded?.predictions) return output;
-      const { predictions: _, ...rest } = recorded;
-      return { ...output, data: { ...data, [recordedMediaType]: rest } };
-    });
-    return { ...cell, outputs } as typeof cell;
-  });
-  return { ...notebook, cells };
 }

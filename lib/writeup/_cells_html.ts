@@ -18,13 +18,25 @@ export interface RenderedNotebook {
 export function renderCells(
   name: string,
   notebook: Notebook,
-  options: {
-    readonly failure: NotebookFailure | null;
-    readonly number: string;
-    readonly figures: { count: number };
-  },
+  options: { readonly failure: NotebookFailure | null; readonly figures: { count: number } },
 ): RenderedNotebook {
-  const { failure, figures } = options;
+  const { html, ...rest } = drawCells(name, notebook, options.failure);
+  return { ...rest, html: numberFigures(html, options.figures) };
+}
+
+const drawn = new WeakMap<
+  Notebook,
+  { name: string; failure: NotebookFailure | null; rendered: RenderedNotebook }
+>();
+
+/** Renders a notebook's cells, figures without their numbers, and keeps that for the page: to be done while others run. */
+export function drawCells(
+  name: string,
+  notebook: Notebook,
+  failure: NotebookFailure | null,
+): RenderedNotebook {
+  const known = drawn.get(notebook);
+  if (known !== undefined && known.name === name && known.failure === failure) return known.rendered;
   const prefix = anchorOf(name);
   const headings: Heading[] = [];
   const pieces: string[] = [];
@@ -70,8 +82,9 @@ export function renderCells(
   // A heading without words heads nothing: to a screen reader it is an empty cell.
   const grouped = sanitise(pieces.join("\n")).replaceAll('role="region"', 'role="group"')
     .replace(/<th(?: [^>]*)?><\/th>/g, "<td></td>");
-  const html = numberFigures(alignNumbers(grouped), figures);
-  return { title: title ?? name, html, headings };
+  const rendered = { title: title ?? name, html: alignNumbers(grouped), headings };
+  drawn.set(notebook, { name, failure, rendered });
+  return rendered;
 }
 
 function codeHtml(cells: readonly { cell: CodeCell; number: number }[], open: boolean): string {

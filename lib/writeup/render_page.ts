@@ -75,7 +75,7 @@ export function renderPage(parts: PageParts): string {
       number,
       id: anchorOf(name),
       failure,
-      ...renderCells(name, executed, { failure, number, figures }),
+      ...renderCells(name, executed, { failure, figures }),
     };
   });
   const { parts: texts, cited } = refer(rendered.map(({ html }) => html), parts.methods ?? []);

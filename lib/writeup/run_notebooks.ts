@@ -4,6 +4,8 @@ import { type NotebookRun, runNotebook, type RunNotebookOptions } from "./run_no
 export interface RunNotebooksOptions {
   /** How many kernels may be at work at once; default 2. */
   readonly atOnce?: number;
+  /** Told what has run once no notebook waits any more for the place that one leaves: time for work that needs no kernel. */
+  readonly onFree?: (done: readonly NotebookRun[]) => Promise<void>;
 }
 
 /**
@@ -27,7 +29,7 @@ export async function runNotebooks(
   jobs: readonly { readonly notebook: Notebook; readonly options: RunNotebookOptions }[],
   options: RunNotebooksOptions = {},
 ): Promise<NotebookRun[]> {
-  const { atOnce = 2 } = options;
+  const { atOnce = 2, onFree } = options;
   if (!Number.isInteger(atOnce) || atOnce < 1) {
     throw new RangeError(`Cannot run notebooks: atOnce must be a whole number of 1 or above, got ${atOnce}`);
   }
@@ -50,6 +52,7 @@ export async function runNotebooks(
         errors.push(error);
       }
     }
+    if (errors.length === 0) await onFree?.(runs.filter((run) => run !== undefined));
   };
   await Promise.all(Array.from({ length: Math.min(atOnce, jobs.length) }, work));
   if (errors.length > 0) throw errors[0];

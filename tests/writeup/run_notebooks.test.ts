@@ -36,6 +36,16 @@ describe("runNotebooks()", () => {
     expect(runs.map(({ name }) => name)).toEqual(["one", "three", "two"]);
   });
 
+  test("tells what has run while the last ones are at work", async () => {
+    const told: string[] = [];
+    const onFree = (done: readonly { name: string }[]) => {
+      told.push(done.map(({ name }) => name).join());
+      return Promise.resolve();
+    };
+    await runNotebooks([job("slow", 1500), job("a", 0), job("b", 0)], { onFree });
+    expect(told).toEqual(["a,b", "slow,a,b"]);
+  });
+
   test("lets the others run when one fails", async () => {
     const failing = { notebook: notebookOf(["throw new Error('x')"]), options: { name: "bad", cwd: root } };
     const runs = await runNotebooks([failing, job("b", 0)]);
