@@ -89,7 +89,7 @@ export async function assemble(parts: AssembleParts): Promise<Assembled> {
     { onFree: (done) => drawAhead(done).catch(() => {}) },
   ).finally(async () => {
     const opened = (await prepared)?.opened ?? null;
-    if (opened !== null) await Deno.remove(opened).catch(() => {});
+    if (opened !== null) await Deno.remove(opened);
   });
   for (const run of fresh) {
     const job = jobs.find(({ options }) => options.name === run.name)!;

@@ -46,6 +46,7 @@ describe("openedData()", () => {
   test("is null where the folder does not open", async () => {
     const folder = await Deno.makeTempDir();
     expect(await openedData(folder)).toBeNull();
+    expect([...Deno.readDirSync(folder)]).toEqual([]);
     await Deno.remove(folder, { recursive: true });
   });
 });
