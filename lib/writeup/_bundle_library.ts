@@ -3,6 +3,9 @@
 import { rolldown } from "rolldown";
 
 const [root, dir] = Deno.args as [string, string];
+// A run that was killed leaves nobody who waits for this.
+const parent = Deno.ppid;
+Deno.unrefTimer(setInterval(() => Deno.ppid === parent || Deno.exit(1), 250));
 const build = await rolldown({
   input: { mod: `${root}/lib/mod.ts` },
   cwd: root,
