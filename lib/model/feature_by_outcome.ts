@@ -86,7 +86,11 @@ export function featureByOutcome(
       ? absent("no cases", `No ${name} signal has this feature`, { signals: 0, [groups]: 0 })
       : bootstrapByCluster(
         rows.map((row) => group[row]!),
-        (picked) => median(Float64Array.from(picked, (at) => values[at]!)),
+        (picked) => {
+          const drawn = new Float64Array(picked.length);
+          for (let i = 0; i < drawn.length; i++) drawn[i] = values[picked[i]!]!;
+          return median(drawn);
+        },
         {
           seed,
           name: `model/median ${feature} ${name}`,

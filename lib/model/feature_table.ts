@@ -89,13 +89,19 @@ export function takeRows(table: FeatureTable, rows: ArrayLike<number>): FeatureT
   if (bad !== undefined) {
     throw new RangeError(`Cannot take rows: each must be from 0 to ${table.n - 1}, got ${bad}`);
   }
-  const doubles = (from: Float64Array) => Float64Array.from(indices, (row) => from[row]!);
-  const wholes = (from: Int32Array) => Int32Array.from(indices, (row) => from[row]!);
+  // Asked for again and again by folds: a loop takes a tenth of the time of a list made by a function.
+  const taken = <List extends Float64Array | Int32Array | Uint8Array>(from: List, into: List): List => {
+    for (let i = 0; i < indices.length; i++) into[i] = from[indices[i]!]!;
+    return into;
+  };
+  const n = indices.length;
+  const doubles = (from: Float64Array) => taken(from, new Float64Array(n));
+  const wholes = (from: Int32Array) => taken(from, new Int32Array(n));
   return {
-    n: indices.length,
+    n,
     names: table.names,
     columns: table.columns.map(doubles),
-    whyMissing: table.whyMissing.map((why) => Uint8Array.from(indices, (row) => why[row]!)),
+    whyMissing: table.whyMissing.map((why) => taken(why, new Uint8Array(n))),
     groups: {
       site: wholes(table.groups.site),
       outing: wholes(table.groups.outing),
