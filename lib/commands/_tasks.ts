@@ -268,8 +268,9 @@ export const tasks: Readonly<Record<string, Task>> = {
   },
   bench: {
     summary: "Measure speed as ratios against named peers, in one run.",
-    files: ["FILTER"],
+    files: ["NAME"],
     options: {},
+    more: "NAME is the start of a file of tests/bench (model, write-up, ...), or a word of a bench's name.",
   },
   "virtual-garden": {
     summary: "Make a garden log from physics, with its truth, before a nail is laid.",

@@ -22,7 +22,7 @@ await runTask(async (args) => {
     say(`${good ? "ok    " : "FAILED"} ${name}`);
   };
   if (!line.switches.has("quick") && line.files.length === 0) {
-    const folders = ["lib", "tests", "datasets", "bench"].filter((name) => exists(`${root}/${name}`));
+    const folders = ["lib", "tests", "datasets"].filter((name) => exists(`${root}/${name}`));
     count(
       "types of the library, its examples and the tests",
       await runProgram(deno, ["check", "--quiet", "--doc", ...folders]) === 0,

@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { numpySweep } from "../../bench/_numpy_sweep.ts";
+import { numpySweep } from "../bench/_numpy_sweep.ts";
 import { layObject, METALS, rodResponse, sweepSignal } from "../../lib/virtual/mod.ts";
 import { mustHavePrograms } from "./_programs.ts";
 

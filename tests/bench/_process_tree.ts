@@ -1,4 +1,4 @@
-import { treeOf } from "../lib/commands/_processes.ts";
+import { treeOf } from "../../lib/commands/_processes.ts";
 
 /** What a program and all that it started took. */
 export interface Taken {

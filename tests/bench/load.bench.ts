@@ -130,7 +130,7 @@ async function otherWays(path: string, garden: string): Promise<void> {
 
 /** The demo garden's rows again and again, each under an id of its own. */
 function largeGarden(rows: number): string {
-  const text = Deno.readTextFileSync(new URL("../datasets/demo/garden-log.csv", import.meta.url));
+  const text = Deno.readTextFileSync(new URL("../../datasets/demo/garden-log.csv", import.meta.url));
   const [head, ...lines] = text.trimEnd().split("\n");
   const plain = lines.filter((line) => !line.includes('"')).map((line) => line.slice(line.indexOf(",")));
   return `${head}\n${Array.from({ length: rows }, (_, i) => `T${i}${plain[i % plain.length]}`).join("\n")}\n`;

@@ -1,12 +1,12 @@
 import { RandomForestClassifier } from "ml-random-forest";
 import { interquartileRange, median } from "simple-statistics";
-import { loadDigLog, parseMachines } from "../lib/log/mod.ts";
-import { learningTables, outcomeForest, ridgeLogistic } from "../lib/model/mod.ts";
-import { sweepFeatures } from "../lib/sweep/mod.ts";
+import { loadDigLog, parseMachines } from "../../lib/log/mod.ts";
+import { learningTables, outcomeForest, ridgeLogistic } from "../../lib/model/mod.ts";
+import { sweepFeatures } from "../../lib/sweep/mod.ts";
 import { largeLog } from "./_large_log.ts";
 
 const machines = parseMachines(
-  Deno.readTextFileSync(new URL("../datasets/demo/machines.json", import.meta.url)),
+  Deno.readTextFileSync(new URL("../../datasets/demo/machines.json", import.meta.url)),
 );
 const { season } = await loadDigLog({ name: "large.csv", bytes: await largeLog(10_000) }, machines);
 const machineOf = new Map(machines.machines.map((machine) => [machine.machine, machine]));

@@ -1,9 +1,9 @@
 // The phone page with a forest of 200 trees from 600 dug signals or so, in Chromium: its size, the scripting until it is ready, a verdict.
 import { chromium } from "playwright-core";
-import { fitFieldRules } from "../lib/decide/mod.ts";
-import { loadDigLog, parseMachines } from "../lib/log/mod.ts";
-import { virtualSeasonFiles } from "../lib/virtual/mod.ts";
-import { phonePage } from "../lib/writeup/phone_page.ts";
+import { fitFieldRules } from "../../lib/decide/mod.ts";
+import { loadDigLog, parseMachines } from "../../lib/log/mod.ts";
+import { virtualSeasonFiles } from "../../lib/virtual/mod.ts";
+import { phonePage } from "../../lib/writeup/phone_page.ts";
 
 const executablePath = ["/usr/bin/chromium", "/usr/bin/google-chrome"].find((each) => {
   try {

@@ -1,11 +1,11 @@
 // 2,000 bootstrap refits of a garden of about 200 trials, blocks drawn anew: sums by distinct gap against scipy.optimize.curve_fit doing the same refits in
 // the same run (python3-scipy from Debian), with its own derivatives and with ours given to it. Ask for 50 times as fast.
 import { python } from "./_python.ts";
-import { blockRefits } from "../lib/garden/_block_refits.ts";
-import { fitDragPoints } from "../lib/garden/_drag_fit.ts";
-import { groupPoints, groupsOf } from "../lib/garden/_group_points.ts";
-import { driftOfTrials, fitDragCurves, simulatedGarden } from "../lib/garden/mod.ts";
-import { chance } from "../lib/numbers/mod.ts";
+import { blockRefits } from "../../lib/garden/_block_refits.ts";
+import { fitDragPoints } from "../../lib/garden/_drag_fit.ts";
+import { groupPoints, groupsOf } from "../../lib/garden/_group_points.ts";
+import { driftOfTrials, fitDragCurves, simulatedGarden } from "../../lib/garden/mod.ts";
+import { chance } from "../../lib/numbers/mod.ts";
 
 const garden = simulatedGarden(
   [{ name: "large", qCm2: 80 }, { name: "medium", qCm2: 25 }, { name: "foil", qCm2: -20 }],

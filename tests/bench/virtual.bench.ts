@@ -8,7 +8,7 @@ import {
   rodResponse,
   sweepSignal,
   virtualSeason,
-} from "../lib/virtual/mod.ts";
+} from "../../lib/virtual/mod.ts";
 
 const nail = layObject(
   rodResponse({ lengthMm: 58, diameterMm: 4 }, { ...METALS.wroughtIron, frequencyHz: 8000 }),

@@ -1,11 +1,11 @@
 // Loads one dig log each time a line comes in, and prints what that took: milliseconds of the clock and of the processor.
 // Once, at the start, it prints the most memory of a first load above the idle process.
 import process from "node:process";
-import { loadDigLog, loadGardenLog, parseMachines, parseMapping, readLogFile } from "../lib/log/mod.ts";
+import { loadDigLog, loadGardenLog, parseMachines, parseMapping, readLogFile } from "../../lib/log/mod.ts";
 
 /** How the log is loaded: "objects" makes every signal an object as well, "mapped" goes by a mapping, "garden" is a garden log. */
 const [path, way = ""] = Deno.args;
-const demo = new URL("../datasets/demo/", import.meta.url);
+const demo = new URL("../../datasets/demo/", import.meta.url);
 const machines = parseMachines(Deno.readTextFileSync(new URL("machines.json", demo)));
 
 /** The most memory that the process has held, in bytes; 0 where the system does not tell. */

@@ -1,5 +1,5 @@
 import { python } from "./_python.ts";
-import { type BuriedObject, coilLoops, type VirtualCoil } from "../lib/virtual/mod.ts";
+import { type BuriedObject, coilLoops, type VirtualCoil } from "../../lib/virtual/mod.ts";
 
 /** What the numpy sweep printed. */
 export interface NumpySweep {

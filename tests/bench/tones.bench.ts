@@ -1,7 +1,7 @@
 // Exact break search. 100,000 readings of two kinds and up to five bands are asked for under 0.2 s; at the end, how time grows with readings and with bands.
 import process from "node:process";
-import { chance } from "../lib/numbers/mod.ts";
-import { bestBreaks } from "../lib/tones/mod.ts";
+import { chance } from "../../lib/numbers/mod.ts";
+import { bestBreaks } from "../../lib/tones/mod.ts";
 
 /** Readings to three decimals, nearly all distinct: iron about 150, good about 350, both wide. */
 function readings(count: number): { good: Float64Array; iron: Float64Array } {

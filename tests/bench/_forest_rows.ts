@@ -1,13 +1,13 @@
-import { loadDigLog, parseMachines } from "../lib/log/mod.ts";
-import { type FeatureTable, learningTables, takeFeatures, takeRows } from "../lib/model/mod.ts";
-import { median } from "../lib/numbers/mod.ts";
+import { loadDigLog, parseMachines } from "../../lib/log/mod.ts";
+import { type FeatureTable, learningTables, takeFeatures, takeRows } from "../../lib/model/mod.ts";
+import { median } from "../../lib/numbers/mod.ts";
 import {
   logCsv,
   VIRTUAL_MACHINES,
   VIRTUAL_SEASON_FIELDS,
   virtualMachinesFile,
   virtualSeason,
-} from "../lib/virtual/mod.ts";
+} from "../../lib/virtual/mod.ts";
 
 /** The columns every forest of the bench learns from. */
 export const BENCH_FEATURES = [

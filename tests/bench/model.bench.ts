@@ -5,8 +5,8 @@
 // Sides take turns, each warm, and every ratio is of two fits made one after the other; the middle one counts.
 import { median } from "simple-statistics";
 import { cpuUsage } from "node:process";
-import { crossValidate, growForest, permutationImportance, startForestWorkers } from "../lib/model/mod.ts";
-import { groupFolds, outcomeForest } from "../lib/model/mod.ts";
+import { crossValidate, growForest, permutationImportance, startForestWorkers } from "../../lib/model/mod.ts";
+import { groupFolds, outcomeForest } from "../../lib/model/mod.ts";
 import { forestCsv, type ForestRows, forestRows } from "./_forest_rows.ts";
 import { type Load, type OnDemand, onDemand } from "./_on_demand.ts";
 import { python } from "./_python.ts";

@@ -1,12 +1,12 @@
-import { chance } from "../lib/numbers/mod.ts";
-import { loadDigLog, parseMachines } from "../lib/log/mod.ts";
+import { chance } from "../../lib/numbers/mod.ts";
+import { loadDigLog, parseMachines } from "../../lib/log/mod.ts";
 
 export interface LargeLogOptions {
   /** The share of rows to which something is wrong. Default 0. */
   readonly faulty?: number;
 }
 
-const demo = new URL("../datasets/demo/", import.meta.url);
+const demo = new URL("../../datasets/demo/", import.meta.url);
 
 /** What a person may get wrong in one cell or one row, and pandas still reads. */
 const SLIPS: readonly ((cells: string[], column: (name: string) => number) => void)[] = [
