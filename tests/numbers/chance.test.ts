@@ -91,4 +91,15 @@ describe("chance()", () => {
       new RangeError("Cannot draw: below must be a whole number of 1 or above, got 0"),
     );
   });
+  test("a double is made of two words, and a stream goes on from its state", () => {
+    const doubles = chance(7, "words"), words = chance(7, "words");
+    for (let i = 0; i < 1000; i++) {
+      const high = words.word(), low = words.word();
+      expect(doubles.next()).toBe(((high >>> 5) * 2 ** 26 + (low >>> 6)) / 2 ** 53);
+    }
+    const state = words.state();
+    state.fill(0);
+    expect([...words.state()]).toEqual([...doubles.state()]);
+    expect([...words.state()]).not.toEqual([0, 0, 0, 0]);
+  });
 });
