@@ -231,8 +231,9 @@ async function startOnce(cwd: string, seed: number, startTimeoutMs: number): Pro
         messages.push({ type: "reply_error", content: heard.content });
       }
       barrierSent = send("execute_request", {
-        code: `globalThis[Symbol.for("overiron.barrier")]?.("${barrier}") ?? ` +
-          `Deno.jupyter.broadcast("overiron_barrier", { id: "${barrier}" }); undefined`,
+        // Once, by the prologue's own or without it: a second one would come after the report, and empty.
+        code: `(globalThis[Symbol.for("overiron.barrier")] ?? ` +
+          `((id) => Deno.jupyter.broadcast("overiron_barrier", { id })))("${barrier}"); undefined`,
         silent: true,
         store_history: false,
         user_expressions: {},
