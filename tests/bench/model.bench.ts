@@ -121,7 +121,7 @@ async function validation(folder: string): Promise<void> {
 /** Rows repeated with a little noise, so that bins stay full however many rows there are. */
 async function growth(): Promise<void> {
   const { x, outcome } = await forestRows(10_000);
-  console.log("      rows        ms  microseconds a row and tree   memory, MB");
+  console.log("      rows        ms  microseconds a row and tree                  memory, MB");
   for (const n of [10_000, 100_000, 300_000, 1_000_000]) {
     const columns = x.columns.map((column) =>
       Float64Array.from({ length: n }, (_, i) => column[i % x.n]! + (i / x.n | 0) * 1e-6)
@@ -138,7 +138,7 @@ async function growth(): Promise<void> {
         `${(rss / 1e6).toFixed(0)}${
           n === 1_000_000 ? rss < 1e9 ? ", limit 1000 met" : ", limit 1000 NOT MET" : ""
         }`
-          .padStart(13),
+          .padStart(28),
       ].join(""),
     );
   }
