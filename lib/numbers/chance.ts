@@ -68,22 +68,7 @@ class Stream implements Chance {
   }
 
   next(): number {
-    const state = this.#state;
-    let a = state[0]!, b = state[1]!, c = state[2]!, d = state[3]!;
-    const high = Math.imul(rotate(Math.imul(b, 5), 7), 9), shifted = b << 9;
-    c ^= a;
-    d ^= b;
-    b ^= c;
-    a ^= d;
-    c ^= shifted;
-    d = rotate(d, 11);
-    const low = Math.imul(rotate(Math.imul(b, 5), 7), 9), shiftedAgain = b << 9;
-    c ^= a;
-    d ^= b;
-    state[1] = b ^ c;
-    state[0] = a ^ d;
-    state[2] = c ^ shiftedAgain;
-    state[3] = rotate(d, 11);
+    const high = this.word(), low = this.word();
     return ((high >>> 5) * 67108864 + (low >>> 6)) / 9007199254740992;
   }
 

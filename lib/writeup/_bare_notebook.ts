@@ -1,5 +1,5 @@
 import { withBarePictures } from "./_bare_picture.ts";
-import { type Cell, type Notebook, readNotebook } from "./notebook.ts";
+import { type Cell, DENO_METADATA, type Notebook, readNotebook } from "./notebook.ts";
 
 /** The tags of cells that the kit or its page knows. */
 const TAGS: ReadonlySet<unknown> = new Set([
@@ -25,8 +25,7 @@ export function bareNotebook(notebook: Notebook): Notebook {
     nbformat: 4,
     nbformat_minor: 5,
     metadata: {
-      kernelspec: { display_name: "Deno", language: "typescript", name: "deno" },
-      language_info: { file_extension: ".ts", mimetype: "text/x.typescript", name: "typescript" },
+      ...DENO_METADATA,
       ...(logs === null ? {} : { overiron: { needs: logs } }),
     },
     cells: notebook.cells.map(bareCell),

@@ -28,7 +28,7 @@ export async function chooseNotebooks(
   const jobs: Job[] = [], leftOut: { title: string; reason: string }[] = [];
   for (const path of [...paths, ...options.ownNotebooks ?? []]) {
     const name = basename(path).replace(/\.ipynb$/, "");
-    const own = !paths.includes(path), read = await readOwn(path);
+    const own = !paths.includes(path), read = await readFrom(path);
     const notebook = own ? bareNotebook(read) : read;
     const { needs = [] } = (notebook.metadata.overiron ?? {}) as {
       needs?: readonly (keyof typeof logNames)[];
@@ -43,15 +43,15 @@ export async function chooseNotebooks(
       );
     }
     if (missing.length === 0) jobs.push({ name, notebook, own });
-    else {leftOut.push({
-        title: titleOf(notebook) ?? name,
-        reason: `it needs ${missing.map((need) => logNames[need]).join(" and ")}`,
-      });}
+    else {
+      const reason = `it needs ${missing.map((need) => logNames[need]).join(" and ")}`;
+      leftOut.push({ title: titleOf(notebook) ?? name, reason });
+    }
   }
   return { jobs, leftOut };
 }
 
-async function readOwn(path: string): Promise<Notebook> {
+async function readFrom(path: string): Promise<Notebook> {
   try {
     return readNotebook(await Deno.readTextFile(path));
   } catch (error) {

@@ -66,6 +66,12 @@ export function tagsOf(cell: Cell): readonly string[] {
   return cell.metadata.tags ?? [];
 }
 
+/** What a notebook of this kernel says of itself. */
+export const DENO_METADATA = {
+  kernelspec: { display_name: "Deno", language: "typescript", name: "deno" },
+  language_info: { file_extension: ".ts", mimetype: "text/x.typescript", name: "typescript" },
+} as const;
+
 /**
  * Reads the text of an `.ipynb` file of the format nbformat 4.5 (Jupyter, nbformat.v4.5.schema.json) or a later minor.
  *

@@ -1,4 +1,4 @@
-import { type Notebook, readNotebook } from "./notebook.ts";
+import { DENO_METADATA, type Notebook, readNotebook } from "./notebook.ts";
 
 /** A notebook to begin with: it loads the published data of the person's own log, counts, and leaves room for a question. */
 export function notebookTemplate(title: string): Notebook {
@@ -10,8 +10,7 @@ export function notebookTemplate(title: string): Notebook {
     nbformat: 4,
     nbformat_minor: 5,
     metadata: {
-      kernelspec: { display_name: "Deno", language: "typescript", name: "deno" },
-      language_info: { file_extension: ".ts", mimetype: "text/x.typescript", name: "typescript" },
+      ...DENO_METADATA,
       overiron: { needs: ["dig-log"] },
     },
     cells: [

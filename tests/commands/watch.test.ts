@@ -1,7 +1,7 @@
 import { expect, test } from "vitest";
 import { writeNotebook } from "../../lib/writeup/mod.ts";
 import { notebookOf } from "../writeup/_notebooks.ts";
-import { callOf, flagsOf } from "../../lib/commands/_permissions.ts";
+import { taskCommand } from "./_run_task.ts";
 import { root } from "./_season.ts";
 
 test("watch shows the page on loopback, runs what changed and tells the browser", async () => {
@@ -14,22 +14,7 @@ test("watch shows the page on loopback, runs what changed and tells the browser"
   await Deno.writeTextFile(`${folder}/datapackage.json`, "{}");
   const temporary = `${folder}/temporary`;
   await Deno.mkdir(temporary);
-  const args = [path, "--data", folder];
-  const call = callOf("watch", args, { root, here: root, temporary, realPath: (path) => path });
-  const child = new Deno.Command(Deno.execPath(), {
-    args: [
-      "run",
-      ...flagsOf("watch", call, Deno.execPath()),
-      "--no-lock",
-      `${root}/lib/commands/watch.ts`,
-      ...args,
-    ],
-    cwd: root,
-    env: { TMPDIR: temporary },
-    stdin: "null",
-    stdout: "piped",
-    stderr: "piped",
-  }).spawn();
+  const child = taskCommand("watch", [path, "--data", folder], { here: root, temporary }).spawn();
   let said = "";
   const heard = (async () => {
     for await (const text of child.stderr.pipeThrough(new TextDecoderStream())) said += text;

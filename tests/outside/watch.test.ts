@@ -1,7 +1,7 @@
 import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
-import { callOf, flagsOf } from "../../lib/commands/_permissions.ts";
 import { writeNotebook } from "../../lib/writeup/mod.ts";
+import { taskCommand } from "../commands/_run_task.ts";
 import { root as project } from "../commands/_season.ts";
 import { notebookOf } from "../writeup/_notebooks.ts";
 import { chromiumPath, mustHavePrograms } from "./_programs.ts";
@@ -42,29 +42,8 @@ describe.runIf(chromiumPath() !== null || mustHavePrograms())("deno task watch, 
     await Deno.writeTextFile(`${root}/data/datapackage.json`, "{}");
     notebook = `${root}/own-notebooks/watched.ipynb`;
     write('console.log("second", performance.now(), "as it was");');
-    const realPath = (path: string): string | null => {
-      try {
-        return Deno.realPathSync(path);
-      } catch {
-        return null;
-      }
-    };
-    const args = ["watched", "--data", `${root}/data`];
-    const call = callOf("watch", args, { root, here: root, temporary: `${root}/temporary`, realPath });
-    child = new Deno.Command(Deno.execPath(), {
-      args: [
-        "run",
-        ...flagsOf("watch", call, Deno.execPath()),
-        "--no-lock",
-        `${root}/lib/commands/watch.ts`,
-        ...args,
-      ],
-      cwd: root,
-      env: { TMPDIR: `${root}/temporary` },
-      stdin: "null",
-      stdout: "piped",
-      stderr: "piped",
-    }).spawn();
+    const place = { here: root, temporary: `${root}/temporary`, project: root };
+    child = taskCommand("watch", ["watched", "--data", `${root}/data`], place).spawn();
     heard = (async () => {
       for await (const text of child.stderr.pipeThrough(new TextDecoderStream())) said += text;
     })();
