@@ -60,6 +60,7 @@ export * from "./model_loss_differences.ts";
 export * from "./model_miss_table.ts";
 export * from "./model_penalty_answer.ts";
 export * from "./model_recalibration_answer.ts";
+export * from "./plain_word.ts";
 export * from "./result_ids.ts";
 export * from "./season_answer.ts";
 export * from "./season_counts.ts";

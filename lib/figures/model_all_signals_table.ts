@@ -8,7 +8,7 @@ import {
   type SignalTable,
 } from "../model/mod.ts";
 import { ofTable, tableLabel } from "./_model_labels.ts";
-import { plainWord } from "./_plain_word.ts";
+import { plainWord } from "./plain_word.ts";
 import { say, show, type Shown, stated, table as showTable } from "./show.ts";
 
 /**

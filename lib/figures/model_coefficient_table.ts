@@ -1,7 +1,7 @@
 import type { LearningTable, RidgeCoefficient } from "../model/mod.ts";
 import { columnWords, ofTable, tableLabel } from "./_model_labels.ts";
 import { formatNumber } from "./_text.ts";
-import { plainWord } from "./_plain_word.ts";
+import { plainWord } from "./plain_word.ts";
 import { type Shown, type Stated, stated, table as showTable } from "./show.ts";
 
 /**

@@ -1,7 +1,7 @@
 import type { RidgeCoefficient } from "../model/mod.ts";
 import { drawEstimateRows } from "./_model_rows.ts";
 import { columnWords, slug } from "./_model_labels.ts";
-import { plainWord } from "./_plain_word.ts";
+import { plainWord } from "./plain_word.ts";
 
 /**
  * Draws the coefficients of the logistic model for one outcome against another, with intervals by site, a row a column of the

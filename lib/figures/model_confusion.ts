@@ -1,7 +1,7 @@
 import * as Plot from "@observablehq/plot";
 import { renderPlot, seriesColors } from "./_svg.ts";
 import { slug } from "./_model_labels.ts";
-import { plainWord } from "./_plain_word.ts";
+import { plainWord } from "./plain_word.ts";
 
 /** What {@link modelConfusion} draws: counts, rows what came out, columns what the engine held likeliest. */
 export interface ModelConfusionParts {

@@ -1,6 +1,6 @@
 import { studyConfusion, type TableStudy } from "../model/mod.ts";
 import { ofTable, tableLabel } from "./_model_labels.ts";
-import { plainWord } from "./_plain_word.ts";
+import { plainWord } from "./plain_word.ts";
 import { type Shown, tally } from "./show.ts";
 
 /**

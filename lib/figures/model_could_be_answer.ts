@@ -1,7 +1,7 @@
 import { counted } from "../numbers/mod.ts";
 import type { CouldBeEither, TableStudy } from "../model/mod.ts";
 import { listed, ofTable, tableLabel } from "./_model_labels.ts";
-import { plainWord } from "./_plain_word.ts";
+import { plainWord } from "./plain_word.ts";
 import { formatNumber } from "./_text.ts";
 import { say, show, type Shown, stated, tally } from "./show.ts";
 

@@ -4,7 +4,7 @@ import { quantile } from "../numbers/mod.ts";
 import { formatNumber } from "./_text.ts";
 import { renderPlot, seriesColors } from "./_svg.ts";
 import { featureName, slug } from "./_model_labels.ts";
-import { plainWord } from "./_plain_word.ts";
+import { plainWord } from "./plain_word.ts";
 
 /** Most dots drawn for one outcome; of more, evenly spaced ones in order of size. */
 const MOST_DOTS = 200;

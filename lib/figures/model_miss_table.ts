@@ -1,7 +1,7 @@
 import { counted } from "../numbers/mod.ts";
 import type { LearningTable, Miss } from "../model/mod.ts";
 import { ofTable, tableLabel } from "./_model_labels.ts";
-import { plainWord } from "./_plain_word.ts";
+import { plainWord } from "./plain_word.ts";
 import { say, type Shown, stated, table as showTable } from "./show.ts";
 
 /**

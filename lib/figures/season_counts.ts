@@ -1,5 +1,5 @@
 import type { SignalCounts } from "../sweep/mod.ts";
-import { plainWord } from "./_plain_word.ts";
+import { plainWord } from "./plain_word.ts";
 import { type Shown, tally } from "./show.ts";
 
 /**

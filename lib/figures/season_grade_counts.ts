@@ -1,5 +1,5 @@
 import { type Signal, WORDS } from "../log/mod.ts";
-import { plainWord } from "./_plain_word.ts";
+import { plainWord } from "./plain_word.ts";
 import { type Shown, tally } from "./show.ts";
 
 /**

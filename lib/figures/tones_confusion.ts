@@ -1,6 +1,6 @@
 import * as Plot from "@observablehq/plot";
 import type { BandTable } from "../tones/mod.ts";
-import { plainWord } from "./_plain_word.ts";
+import { plainWord } from "./plain_word.ts";
 import { renderPlot, seriesColors } from "./_svg.ts";
 
 /** Options of `tonesConfusion`. */

@@ -1,7 +1,7 @@
 import { type Absent, counted } from "../numbers/mod.ts";
 import type { DigOrPass, DigOrPassQuestion } from "../tones/mod.ts";
 import { passSound, type PassSoundOptions } from "./_pass_sound.ts";
-import { plainWord } from "./_plain_word.ts";
+import { plainWord } from "./plain_word.ts";
 import { folded, say, show, type Shown, stated } from "./show.ts";
 import { tonesArmWords } from "./tones_arm_words.ts";
 

@@ -1,5 +1,5 @@
 import type { FieldRule, FieldRules } from "../decide/mod.ts";
-import { discriminationWords, stated } from "../figures/mod.ts";
+import { discriminationWords, plainWord, stated } from "../figures/mod.ts";
 import type { Season } from "../log/mod.ts";
 import { studyRecalibration, type TableStudy } from "../model/mod.ts";
 import { counted } from "../numbers/mod.ts";
@@ -107,7 +107,7 @@ export function modelCard(rules: FieldRules, season: Season, options: ModelCardO
             stated("model.accuracy", { ...of, engine: rule.engine }, score.accuracy).words
           }.`,
           ...score.classes.map((name, k) =>
-            `- ${name.replace("-good", " good")}: recognised ${
+            `- ${plainWord(name)}: recognised ${
               stated("model.recall", { ...of, engine: rule.engine, outcome: name }, score.recall[k]!).words
             }; right when so called ${
               stated("model.precision", { ...of, engine: rule.engine, outcome: name }, score.precision[k]!)

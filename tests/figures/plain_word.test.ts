@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { plainWord } from "../../lib/figures/_plain_word.ts";
+import { plainWord } from "../../lib/figures/plain_word.ts";
 
 test("plainWord() reads as a person writes, and leaves names, months and other words alone", () => {
   expect(["masked-good", "by-evidence", "not-dug"].map(plainWord)).toEqual([

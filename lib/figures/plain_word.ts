@@ -7,5 +7,13 @@ const words: Readonly<Record<string, string>> = {
   "as-stated": "as stated",
 };
 
-/** A word of the log as a reader sees it. Names, months and words that need their hyphen stay as they are. */
+/**
+ * Gives a word of the log as a reader sees it. Names, months and words that need their hyphen stay as they are.
+ *
+ * @example
+ * ```ts
+ * import { plainWord } from "overiron";
+ * if (plainWord("masked-good") !== "masked good" || plainWord("non-ferrous") !== "non-ferrous") throw new Error("wrong word");
+ * ```
+ */
 export const plainWord = (word: string): string => Object.hasOwn(words, word) ? words[word]! : word;
