@@ -1,6 +1,6 @@
 import * as Plot from "@observablehq/plot";
 import type { Machine, Season, Signal, ToneScheme } from "../log/mod.ts";
-import { sweepFeatures } from "../sweep/mod.ts";
+import { sweepCentre } from "../sweep/mod.ts";
 import { bandShade, breakLine } from "./_band_ground.ts";
 import { renderPlot, seriesColors } from "./_svg.ts";
 
@@ -153,7 +153,7 @@ function centresByClass(season: Season, machine: Machine, discrimination: string
   const centres = new Map<string, number[]>(classes.map((one) => [one.name, []]));
   for (const signal of season.signals) {
     if (signal.machine !== machine.machine || signal.discrimination !== discrimination) continue;
-    const { centre } = sweepFeatures(signal, { machine });
+    const centre = sweepCentre(signal, { machine });
     if (signal.outcome.class !== null && "value" in centre) {
       centres.get(signal.outcome.class)!.push(centre.value);
     }

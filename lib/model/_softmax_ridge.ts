@@ -38,6 +38,28 @@ function solve(factor: Float64Array, m: number, right: Float64Array): Float64Arr
   return x;
 }
 
+/** Inner products of a column with each of some others, four at once: each number of the column is then read a quarter as often. */
+function products(column: Float64Array, others: readonly Float64Array[], out: Float64Array): void {
+  const n = column.length, last = others.length - 1;
+  for (let l = 0; l <= last; l += 4) {
+    const first = others[l]!, second = others[Math.min(last, l + 1)]!;
+    const third = others[Math.min(last, l + 2)]!, fourth = others[Math.min(last, l + 3)]!;
+    let a = 0, b = 0, c = 0, d = 0;
+    for (let i = 0; i < n; i++) {
+      const x = column[i]!;
+      a += x * first[i]!;
+      b += x * second[i]!;
+      c += x * third[i]!;
+      d += x * fourth[i]!;
+    }
+    // The last four may hold the last column more than once: the same sum, written again.
+    out[Math.min(last, l + 3)] = d;
+    out[Math.min(last, l + 2)] = c;
+    out[Math.min(last, l + 1)] = b;
+    out[l] = a;
+  }
+}
+
 /** Class shares of a row of the design under the fit, in the order of `classes`. */
 export function softmaxRow(
   coefficients: Float64Array,
@@ -91,7 +113,6 @@ export function fitSoftmaxRidge(
   if (quick?.start === undefined) {
     for (let k = 1; k < K; k++) beta[(k - 1) * q] = Math.log(met[classes[k]!]! / met[classes[0]!]!);
   }
-  const shares = new Float64Array(K), row = new Float64Array(q);
 
   const penalty = (at: Float64Array): number => {
     let sum = 0;
@@ -106,43 +127,55 @@ export function fitSoftmaxRidge(
     }
     return lambda / 2 * sum;
   };
+  // The design by columns, the intercept's among them, of the rows that weigh: sums over rows then run along memory.
+  const kept = [...outcome.keys()].filter((i) => weights[i]! > 0), N = kept.length;
+  const columns = Array.from({ length: q }, () => new Float64Array(N).fill(1));
+  for (let j = 1; j < q; j++) {
+    const column = columns[j]!;
+    for (let i = 0; i < N; i++) column[i] = design[kept[i]! * p + j - 1]!;
+  }
+  const uptoThis = columns.map((_, j) => columns.slice(0, j + 1));
+  const weight = Float64Array.from(kept, (i) => weights[i]!);
+  const truth = Uint8Array.from(kept, (i) => place[outcome[i]!]!);
+  /** Class shares of each row, a column a class, under the coefficients last asked about. */
+  const shares = Array.from({ length: K }, () => new Float64Array(N));
   const objective = (at: Float64Array): number => {
     let sum = penalty(at);
-    for (let i = 0; i < n; i++) {
-      if (weights[i] === 0) continue;
-      softmaxRow(at, design, i, p, shares);
-      sum -= weights[i]! * Math.log(Math.max(1e-300, shares[place[outcome[i]!]!]!));
+    for (let k = 1; k < K; k++) {
+      const line = shares[k]!.fill(at[(k - 1) * q]!);
+      for (let j = 1; j < q; j++) {
+        const b = at[(k - 1) * q + j]!, column = columns[j]!;
+        for (let i = 0; i < N; i++) line[i]! += b * column[i]!;
+      }
+    }
+    for (let i = 0; i < N; i++) {
+      let top = 0, all = 0;
+      for (let k = 1; k < K; k++) top = Math.max(top, shares[k]![i]!);
+      shares[0]![i] = 0;
+      for (let k = 0; k < K; k++) all += shares[k]![i] = Math.exp(shares[k]![i]! - top);
+      for (let k = 0; k < K; k++) shares[k]![i]! /= all;
+      sum -= weight[i]! * Math.log(Math.max(1e-300, shares[truth[i]!]![i]!));
     }
     return sum;
   };
+  const along = new Float64Array(N), curve = new Float64Array(N);
+  /** Of the coefficients that `objective` was last asked about. */
   const derivatives = (at: Float64Array): { gradient: Float64Array; hessian: Float64Array } => {
     const gradient = new Float64Array(m), hessian = new Float64Array(m * m);
-    for (let i = 0; i < n; i++) {
-      const weight = weights[i]!;
-      if (weight === 0) continue;
-      softmaxRow(at, design, i, p, shares);
-      row[0] = 1;
-      for (let j = 0; j < p; j++) row[j + 1] = design[i * p + j]!;
-      const truth = place[outcome[i]!]!;
-      for (let a = 1; a < K; a++) {
-        const gap = weight * (shares[a]! - (truth === a ? 1 : 0));
-        for (let j = 0; j < q; j++) gradient[(a - 1) * q + j]! += gap * row[j]!;
-        for (let b = 1; b <= a; b++) {
-          const curve = weight * (a === b ? shares[a]! * (1 - shares[a]!) : -shares[a]! * shares[b]!);
-          // Each block is symmetric: its upper half is filled in at the end, where another class's block needs it.
-          for (let j = 0; j < q; j++) {
-            const scaled = curve * row[j]!, from = ((a - 1) * q + j) * m + (b - 1) * q;
-            for (let l = 0; l <= j; l++) hessian[from + l]! += scaled * row[l]!;
-          }
-        }
-      }
-    }
-    for (let a = 1; a < K - 1; a++) {
-      for (let b = 0; b < a; b++) {
+    for (let a = 1; a < K; a++) {
+      const share = shares[a]!;
+      for (let i = 0; i < N; i++) along[i] = weight[i]! * (share[i]! - (truth[i] === a ? 1 : 0));
+      products(along, columns, gradient.subarray((a - 1) * q, a * q));
+      for (let b = 1; b <= a; b++) {
+        const other = shares[b]!, same = a === b ? 1 : 0;
+        for (let i = 0; i < N; i++) curve[i] = weight[i]! * share[i]! * (same - other[i]!);
         for (let j = 0; j < q; j++) {
-          for (let l = 0; l < j; l++) {
-            hessian[(a * q + l) * m + b * q + j] = hessian[(a * q + j) * m + b * q + l]!;
-          }
+          const column = columns[j]!;
+          for (let i = 0; i < N; i++) along[i] = curve[i]! * column[i]!;
+          const from = ((a - 1) * q + j) * m + (b - 1) * q;
+          products(along, uptoThis[j]!, hessian.subarray(from, from + j + 1));
+          // Each block is symmetric.
+          for (let l = 0; l < j; l++) hessian[((a - 1) * q + l) * m + (b - 1) * q + j] = hessian[from + l]!;
         }
       }
     }
@@ -185,6 +218,7 @@ export function fitSoftmaxRidge(
     if (quick && slope < 1e-7) break;
   }
   if (quick) return { classes, coefficients: beta, inverse: new Float64Array(0), iterations };
+  objective(beta); // a step that was tried last and not taken left its own shares
   const { hessian } = derivatives(beta);
   cholesky(hessian, m);
   const inverse = new Float64Array(m * m), unit = new Float64Array(m);

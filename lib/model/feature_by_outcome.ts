@@ -1,4 +1,5 @@
-import { absent, bootstrapByCluster, type Estimate, median } from "../numbers/mod.ts";
+import { absent, bootstrapByCluster, type Estimate } from "../numbers/mod.ts";
+import { drawnMedian } from "./_drawn_median.ts";
 import { type OutcomeName, OUTCOMES } from "./classifier.ts";
 import { MISSING } from "./feature_table.ts";
 import { FEATURES } from "./features.ts";
@@ -86,11 +87,7 @@ export function featureByOutcome(
       ? absent("no cases", `No ${name} signal has this feature`, { signals: 0, [groups]: 0 })
       : bootstrapByCluster(
         rows.map((row) => group[row]!),
-        (picked) => {
-          const drawn = new Float64Array(picked.length);
-          for (let i = 0; i < drawn.length; i++) drawn[i] = values[picked[i]!]!;
-          return median(drawn);
-        },
+        drawnMedian(values),
         {
           seed,
           name: `model/median ${feature} ${name}`,

@@ -27,6 +27,8 @@ export interface LearningCurveOptions {
   readonly draws?: number;
   /** What intervals go by, for `n`. Default "sites". */
   readonly units?: string;
+  /** Chances of this engine on these folds and seed, where `crossValidate` gave them: a share of 1 is then not fitted again. */
+  readonly outOfFold?: Float64Array;
 }
 
 /**
@@ -34,7 +36,8 @@ export interface LearningCurveOptions {
  * drawn whole, one after another in the order of a shuffle, so that a larger share holds the smaller one.
  *
  * Every signal is judged at every share, by the mean over draws. A draw without two outcomes, or that the engine refuses, takes the next
- * site in addition. Outcomes are 0, 1, 2 a row. Throws RangeError for shares or draws outside their ranges.
+ * site in addition. Outcomes are 0, 1, 2 a row. Throws RangeError for shares or draws outside their ranges, and for
+ * out-of-fold chances that are not three a row.
  *
  * @example
  * ```ts
@@ -53,7 +56,8 @@ export function learningCurve(
   outcome: Uint8Array,
   options: LearningCurveOptions,
 ): LearningPoint[] {
-  const { seed, folds, engine, shares = [0.25, 0.5, 0.75, 1], draws = 3, units = "sites" } = options;
+  const { seed, folds, engine, shares = [0.25, 0.5, 0.75, 1], draws = 3, units = "sites", outOfFold } =
+    options;
   const bad = shares.find((share) => !(share > 0 && share <= 1));
   if (bad !== undefined) {
     throw new RangeError(`Cannot draw learning curve: shares must be above 0 and at most 1, got ${bad}`);
@@ -61,6 +65,11 @@ export function learningCurve(
   if (!Number.isSafeInteger(draws) || draws < 1) {
     throw new RangeError(
       `Cannot draw learning curve: draws must be a whole number of 1 or above, got ${draws}`,
+    );
+  }
+  if (outOfFold !== undefined && outOfFold.length !== 3 * x.n) {
+    throw new RangeError(
+      `Cannot draw learning curve: need ${3 * x.n} out-of-fold chances, got ${outOfFold.length}`,
     );
   }
   const group = folds.unit === "site" ? x.groups.site : x.groups.outing;
@@ -79,6 +88,16 @@ export function learningCurve(
         }
       });
       const ids = [...rowsOf.keys()].sort((a, b) => a - b), asked = takeRows(x, test);
+      const count = (rows: readonly number[]): void => {
+        signals += rows.length;
+        maskedGoods += rows.filter((row) => outcome[row] === 2).length;
+        fits++;
+      };
+      if (share === 1 && outOfFold !== undefined) {
+        for (const row of test) losses[row] = -Math.log(outOfFold[3 * row + outcome[row]!]!);
+        count([...rowsOf.values()].flat());
+        continue;
+      }
       for (let draw = 0; draw < times; draw++) {
         const order = share === 1
           ? ids
@@ -90,9 +109,7 @@ export function learningCurve(
         }
         const p = fitted.model.probabilities(asked);
         test.forEach((row, i) => losses[row]! -= Math.log(p[3 * i + outcome[row]!]!) / times);
-        signals += fitted.rows.length;
-        maskedGoods += fitted.rows.filter((row) => outcome[row] === 2).length;
-        fits++;
+        count(fitted.rows);
       }
     }
     return {

@@ -1,5 +1,5 @@
 import { absent, type Estimate } from "../numbers/mod.ts";
-import type { Classifier } from "./classifier.ts";
+import type { Classifier, Model } from "./classifier.ts";
 import { type FeatureTable, takeRows } from "./feature_table.ts";
 import type { Folds } from "./folds.ts";
 import { ratioBySite } from "./ratio_by_site.ts";
@@ -27,6 +27,8 @@ export interface PartialDependenceOptions {
   readonly folds: Folds;
   readonly engine: Classifier;
   readonly features: readonly string[];
+  /** The model of each fold, where `crossValidate` kept them. Default: they are fitted anew. */
+  readonly models?: readonly Model[];
   /** Most values of a feature that are tried. Default 9. */
   readonly most?: number;
   /** What intervals go by, for `n`. Default "sites". */
@@ -67,6 +69,11 @@ export function partialDependence(
   if (!Number.isSafeInteger(most) || most < 2) {
     throw new RangeError(`Cannot tell dependence: most must be a whole number of 2 or above, got ${most}`);
   }
+  if (options.models && options.models.length !== folds.count) {
+    throw new RangeError(
+      `Cannot tell dependence: need a model for each of ${folds.count} folds, got ${options.models.length}`,
+    );
+  }
   const asked = features.map((feature) => {
     const place = x.names.indexOf(feature);
     if (place < 0) {
@@ -80,7 +87,8 @@ export function partialDependence(
   for (let fold = 0; fold < folds.count; fold++) {
     const learn: number[] = [], test: number[] = [];
     folds.of.forEach((of, row) => (of === fold ? test : learn).push(row));
-    const model = engine.fit(takeRows(x, learn), Uint8Array.from(learn, (row) => outcome[row]!), { seed });
+    const model = options.models?.[fold] ??
+      engine.fit(takeRows(x, learn), Uint8Array.from(learn, (row) => outcome[row]!), { seed });
     for (const { place, grid, worth, masked } of asked) {
       const rows = test.filter((row) => x.whyMissing[place]![row] === 0);
       if (rows.length === 0) continue;

@@ -127,6 +127,48 @@ function bestRepeatOf(readings: readonly number[]): SweepValue {
   return missing("too-few-passes", `No reading was met twice in ${readings.length} single passes`);
 }
 
+const standFor = (passes: Passes): readonly number[] =>
+  passes.kind === "passes" ? passes.readings : [middleOf(passes)];
+
+function nothingHeard({ right, left }: SweptPasses): SweepAbsent {
+  return right === null && left === null
+    ? missing("not-logged", "No readings to the right or left were logged")
+    : missing("silent", "No pass gave a number");
+}
+
+function centreOf(record: SweptPasses, variance: number | null): SweepValue {
+  const readings = [record.right, record.left].filter(gaveNumbers).flatMap(standFor);
+  return readings.length === 0 ? nothingHeard(record) : number(
+    median(readings),
+    variance === null ? null : Math.sqrt(variance * medianVariance(readings.length)),
+  );
+}
+
+function checkNoise(repeatNoise: number | undefined): void {
+  if (repeatNoise !== undefined && !(repeatNoise >= 0 && Number.isFinite(repeatNoise))) {
+    throw new RangeError(`Cannot compute sweep features: repeatNoise must be 0 or above, got ${repeatNoise}`);
+  }
+}
+
+/**
+ * Gives the centre of one signal's passes alone: what `sweepFeatures` gives as `centre`, in a fraction of the time.
+ *
+ * @example
+ * ```ts
+ * import { sweepCentre } from "overiron";
+ * const passes = (...readings: number[]) => ({ written: readings.join(" "), kind: "passes" as const, readings,
+ *   silent: 0, passes: readings.length, approximate: false });
+ * const tones = { name: "one", kind: "bands" as const, breaks: [], bands: [{ name: "all", pitch_hz: 440, loudness: 1 }] };
+ * const machine = { machine: "Machine A", scale: { low: 0, high: 600, step: 1 }, iron_break: 150, tones };
+ * const centre = sweepCentre({ right: passes(300, 304), left: passes(290, 294), cross: null }, { machine });
+ * if (!("value" in centre) || centre.value !== 297) throw new Error("wrong centre");
+ * ```
+ */
+export function sweepCentre(record: SweptPasses, options: SweepFeaturesOptions): SweepValue {
+  checkNoise(options.repeatNoise);
+  return centreOf(record, passVariance(record, options));
+}
+
 /**
  * Turns one signal's passes into the handful of numbers that the models use.
  *
@@ -153,25 +195,15 @@ function bestRepeatOf(readings: readonly number[]): SweepValue {
  */
 export function sweepFeatures(record: SweptPasses, options: SweepFeaturesOptions): SweepFeatures {
   const { machine, repeatNoise } = options;
-  if (repeatNoise !== undefined && !(repeatNoise >= 0 && Number.isFinite(repeatNoise))) {
-    throw new RangeError(`Cannot compute sweep features: repeatNoise must be 0 or above, got ${repeatNoise}`);
-  }
+  checkNoise(repeatNoise);
   const { right, left, cross } = record;
   const there = [right, left].filter(gaveNumbers);
   const logged = [right, left].filter((passes) => passes !== null);
-  const nothing = logged.length === 0
-    ? missing("not-logged", "No readings to the right or left were logged")
-    : missing("silent", "No pass gave a number");
+  const nothing = nothingHeard(record);
   const single = [...singles(right), ...singles(left)];
   const variance = passVariance(record, options);
 
-  const standFor = (passes: Passes) => passes.kind === "passes" ? passes.readings : [middleOf(passes)];
-  const readings = there.flatMap(standFor);
-  const centre = readings.length === 0 ? nothing : number(
-    median(readings),
-    variance === null ? null : Math.sqrt(variance * medianVariance(readings.length)),
-  );
-
+  const centre = centreOf(record, variance);
   const difference = (value: number, ...variances: readonly number[]): SweepNumber =>
     number(value, variance === null ? null : Math.sqrt(variance * variances.reduce((a, b) => a + b, 0)));
   const asymmetry = !gaveNumbers(right)
@@ -183,7 +215,11 @@ export function sweepFeatures(record: SweptPasses, options: SweepFeaturesOptions
     ? absentDirection(cross, "after a quarter turn")
     : !("value" in centre)
     ? centre
-    : difference(middleOf(cross) - centre.value, middleVariance(cross), medianVariance(readings.length));
+    : difference(
+      middleOf(cross) - centre.value,
+      middleVariance(cross),
+      medianVariance(there.flatMap(standFor).length),
+    );
 
   /** How much farther apart two kinds of passes are than passes of one kind; absent where `plain`, their difference, is. */
   const corrected = (

@@ -1,6 +1,6 @@
 import type { Evidence } from "../garden/mod.ts";
 import type { Machine, Passes, Trial } from "../log/mod.ts";
-import { hasValue, sweepFeatures } from "../sweep/mod.ts";
+import { hasValue, sweepCentre } from "../sweep/mod.ts";
 
 /** What a target reads without its neighbour, and where that comes from, in the words of the garden's drift. */
 export interface CleanReading {
@@ -50,7 +50,7 @@ export function cleanReadings(trials: readonly Trial[], machine: Machine): Map<s
     else controls.set(nameKey(trial), [trial]);
   }
   const read = (right: Passes | null, left: Passes | null): number | "silent" | null => {
-    const { centre } = sweepFeatures({ right, left, cross: null }, { machine });
+    const centre = sweepCentre({ right, left, cross: null }, { machine });
     return hasValue(centre) ? centre.value : centre.absent === "silent" ? "silent" : null;
   };
   const cleanOf = (trial: Trial): CleanReading | null => {

@@ -1,6 +1,6 @@
 import type { OutcomeClass, Season } from "../log/mod.ts";
 import { type Absent, absent, bootstrapByCluster, type Estimate } from "../numbers/mod.ts";
-import { hasValue, sweepFeatures } from "../sweep/mod.ts";
+import { hasValue, sweepCentre } from "../sweep/mod.ts";
 import { armOf, armsOf, bandedScheme } from "./_arms.ts";
 import { clusteredStatistic } from "./_clustered.ts";
 import { bandOf } from "./band_of.ts";
@@ -90,7 +90,7 @@ export function betterBreaks(season: Season, options: BetterBreaksOptions = {}):
       const outcome = signal.outcome.class;
       const isGood = outcome !== null && outcome !== "ferrous" && good.includes(outcome);
       if (outcome === null || (outcome !== "ferrous" && !isGood)) return [];
-      const { centre } = sweepFeatures(signal, { machine });
+      const centre = sweepCentre(signal, { machine });
       if (hasValue(centre)) return [{ site: signal.site, reading: centre.value, good: isGood }];
       withoutReading++;
       return [];

@@ -1,6 +1,6 @@
 import type { Garden, Machine, Season, Signal, ToneScheme, Trial } from "../log/mod.ts";
 import { type Absent, absent, type Estimate, type McnemarResult, mcnemarTest } from "../numbers/mod.ts";
-import { hasValue, sweepFeatures } from "../sweep/mod.ts";
+import { hasValue, sweepCentre } from "../sweep/mod.ts";
 import { type Arm, armOf, armsOf, bandedScheme } from "./_arms.ts";
 import { cleanReadings } from "./_clean_reading.ts";
 import { clusteredShare, clusteredStatistic } from "./_clustered.ts";
@@ -176,7 +176,7 @@ export function compareSchemes(season: Season, options: CompareSchemesOptions = 
 function dugReadings(arm: Arm<Signal>): { site: string; outcome: string; reading: number | null }[] {
   return arm.rows.flatMap((signal) => {
     if (signal.outcome.class === null) return [];
-    const { centre } = sweepFeatures(signal, { machine: arm.machine });
+    const centre = sweepCentre(signal, { machine: arm.machine });
     if (!hasValue(centre) && centre.absent !== "silent") return [];
     return [{
       site: signal.site,
@@ -254,7 +254,7 @@ function bothReadings(arm: Arm<Trial>): { block: string; clean: number; together
   return arm.rows.flatMap((trial) => {
     const alone = clean.get(trial.trial_id)?.reading;
     if (typeof alone !== "number") return [];
-    const { centre } = sweepFeatures(trial, { machine: arm.machine });
+    const centre = sweepCentre(trial, { machine: arm.machine });
     if (!hasValue(centre) && centre.absent !== "silent") return [];
     return [{ block: trial.block, clean: alone, together: hasValue(centre) ? centre.value : null }];
   });

@@ -1,6 +1,6 @@
 import type { Garden, Machine, Trial } from "../log/mod.ts";
 import { type Absent, absent, chance } from "../numbers/mod.ts";
-import { hasValue, sweepFeatures } from "../sweep/mod.ts";
+import { hasValue, sweepCentre } from "../sweep/mod.ts";
 import { armOf, armsOf, bandedScheme } from "./_arms.ts";
 import { passesInTurn } from "./_passes_in_turn.ts";
 import { bandOf } from "./band_of.ts";
@@ -58,7 +58,7 @@ export function gardenSounds(garden: Garden, options: GardenSoundsOptions = {}):
     const { machine } = arm;
     const rows = arm.rows.filter(sounds);
     const centreOf = (trial: Trial): number => {
-      const { centre } = sweepFeatures(trial, { machine });
+      const centre = sweepCentre(trial, { machine });
       return hasValue(centre) ? centre.value : NaN;
     };
     const triples = rows.flatMap((both): [Trial, Trial, Trial][] => {

@@ -1,6 +1,6 @@
 import type { Machine, ToneScheme } from "../log/mod.ts";
 import { type Absent, absent } from "../numbers/mod.ts";
-import { sweepFeatures, type SweptPasses } from "../sweep/mod.ts";
+import { sweepCentre, type SweptPasses } from "../sweep/mod.ts";
 import { bandedScheme } from "./_arms.ts";
 import { bandOf } from "./band_of.ts";
 
@@ -31,7 +31,7 @@ export function signalBand(
   options: SignalBandOptions = {},
 ): number | "silent" | Absent {
   const { scheme = machine.tones } = options;
-  const { centre } = sweepFeatures(record, { machine });
+  const centre = sweepCentre(record, { machine });
   if ("value" in centre) return bandOf(centre.value, bandedScheme(scheme, machine.iron_break));
   return centre.absent === "silent" ? "silent" : absent("not logged", centre.reason, { passes: 0 });
 }

@@ -1,6 +1,6 @@
 import type { Season, Signal } from "../log/mod.ts";
 import { type Estimate, isPresent, present } from "../numbers/mod.ts";
-import { hasValue, sweepFeatures } from "../sweep/mod.ts";
+import { hasValue, sweepCentre } from "../sweep/mod.ts";
 import { type Arm, armOf, armsOf } from "./_arms.ts";
 import { clusteredDifference, clusteredShare } from "./_clustered.ts";
 
@@ -101,7 +101,7 @@ function readingsOf(arm: Arm<Signal>): { site: string; outcome: string; above: b
   return arm.rows.flatMap((signal) => {
     const { status, class: outcome } = signal.outcome;
     if (status !== "known" || outcome === null) return [];
-    const { centre } = sweepFeatures(signal, { machine: arm.machine });
+    const centre = sweepCentre(signal, { machine: arm.machine });
     if (!hasValue(centre) && centre.absent !== "silent") return [];
     return [{
       site: signal.site,

@@ -1,5 +1,5 @@
 import type { Garden, Machine } from "../log/mod.ts";
-import { hasValue, sweepFeatures } from "../sweep/mod.ts";
+import { hasValue, sweepCentre } from "../sweep/mod.ts";
 import { armOf, armsOf } from "./_arms.ts";
 import { gapClasses, gapClassOf, gapNotLogged } from "./gap_classes.ts";
 
@@ -48,7 +48,7 @@ export function targetReadings(
     const readings = arm.rows.flatMap((trial): TargetReading[] => {
       if (trial.target === null) return [];
       const laid = trial.neighbour === null ? "clean" : gapClassOf(trial.gap_cm, classes);
-      const { centre } = sweepFeatures(trial, { machine: arm.machine });
+      const centre = sweepCentre(trial, { machine: arm.machine });
       if (hasValue(centre)) return [{ target: trial.target, laid, reading: centre.value }];
       if (centre.absent === "silent") silent[laid] = (silent[laid] ?? 0) + 1;
       return [];
