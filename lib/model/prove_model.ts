@@ -78,7 +78,6 @@ export interface ModelProof {
 
 const LEVEL = 0.9;
 const machine = VIRTUAL_MACHINES[0]!;
-const machines = parseMachines(virtualMachinesFile([machine]));
 
 /** One season, scored but for the truth, whose probabilities are worked out for many seasons at once. */
 interface Scored {
@@ -150,7 +149,7 @@ async function scoreSeason(
   const text = logCsv(VIRTUAL_SEASON_FIELDS, made.map(({ row }) => row));
   const { season } = await loadDigLog(
     { name: "season.csv", bytes: new TextEncoder().encode(text) },
-    machines,
+    parseMachines(virtualMachinesFile([machine])),
   );
   const { signals: dug, x, outcome } = learningTables(season)[0]!;
   const folds = groupFolds(x, outcome);

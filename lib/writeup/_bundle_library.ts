@@ -1,21 +1,35 @@
-// Run as a program: makes one JavaScript file of `lib/mod.ts` and all that it imports, with the parts that are loaded later beside
-// it. Arguments: the project's root, the folder to write.
+// Run as a program: makes one script of `lib/mod.ts` and all that it imports, an expression that is a function of what a CommonJS
+// module is given, and beside it what the engine keeps of a script it has compiled and run. Arguments: the project's root, the
+// folder to write.
+import { createRequire } from "node:module";
+import { Script } from "node:vm";
 import { rolldown } from "rolldown";
 
 const [root, dir] = Deno.args as [string, string];
 // A run that was killed leaves nobody who waits for this.
 const parent = Deno.ppid;
 Deno.unrefTimer(setInterval(() => Deno.ppid === parent || Deno.exit(1), 250));
+const path = `${dir}/library.js`;
 const build = await rolldown({
-  input: { mod: `${root}/lib/mod.ts` },
+  input: { library: `${root}/lib/mod.ts` },
   cwd: root,
   platform: "node",
   external: /^node:/,
   logLevel: "silent",
 });
 try {
-  // Names stay: errors and classes tell theirs. Nothing is worked out ahead: a number must come out as the sources give it.
-  await build.write({ dir, format: "esm", minify: { compress: false, mangle: false } });
+  await build.write({
+    dir,
+    format: "cjs",
+    codeSplitting: false,
+    banner: '(function (exports, require, __filename) { "use strict";',
+    footer: "})",
+    // Names stay: errors and classes tell theirs. Nothing is worked out ahead: a number must come out as the sources give it.
+    minify: { compress: false, mangle: false },
+  });
 } finally {
   await build.close();
 }
+const script = new Script(await Deno.readTextFile(path), { filename: path });
+script.runInThisContext()({}, createRequire(path), path);
+await Deno.writeFile(`${dir}/library.cache`, script.createCachedData());

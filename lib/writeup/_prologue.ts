@@ -1,5 +1,5 @@
-import { pathToFileURL } from "node:url";
 import { OPENED_DATA } from "../log/mod.ts";
+import { libraryLoader } from "./_kernel_library.ts";
 import type { Prepared } from "./run_notebook.ts";
 
 /** Names under which the prologue leaves its helpers in the kernel: symbols, so that no cell meets them by accident. */
@@ -108,10 +108,17 @@ define("value", async function helperOfValue(value) {
     return told;
   } };
 });
+${
+    library === null
+      ? ""
+      : `let library = null;\nconst libraryOnce = () => library ??= (${libraryLoader})(${
+        JSON.stringify(library)
+      });`
+  }
 define("load", async function helperOfLoad(specifier, names, options) {
-  const module = await import(${
-    library === null ? "" : `specifier === "overiron" ? ${JSON.stringify(pathToFileURL(library).href)} : `
-  }specifier, options);
+  const module = ${
+    library === null ? "" : `specifier === "overiron" ? libraryOnce() : `
+  }await import(specifier, options);
   for (const name of names) {
     if (name in module) continue;
     const has = Object.keys(module).sort().join(", ");

@@ -12,7 +12,7 @@ describe("kernelLibrary()", () => {
 
   test("is made once, and a notebook gives the same bytes with it as from the sources", async () => {
     const library = await kernelLibrary(root);
-    expect(library).toMatch(/\.overiron\/library\/[0-9a-f]{64}\/mod\.js$/);
+    expect(library).toMatch(/\.overiron\/library\/[0-9a-f]{64}\/library\.js$/);
     const made = Deno.statSync(library!).mtime;
     expect(await kernelLibrary(root)).toBe(library);
     expect(Deno.statSync(library!).mtime).toEqual(made);
