@@ -44,7 +44,7 @@ export interface PartialDependenceOptions {
  * site as alike, so they hold both how the held-out models and how the signals of the sites differ. Features that go together in the ground
  * (the centre and the iron share) are moved apart here: a curve tells what the engine does, not what the ground would.
  *
- * Throws RangeError for a feature the table lacks, `most` below 2, or as the engine does.
+ * Throws RangeError for a feature the table lacks, `most` below 2, a number of models other than that of folds, or as the engine does.
  *
  * @example
  * ```ts

@@ -31,6 +31,23 @@ describe("learningCurve()", () => {
     expect(valueOf(points[0]!.logLoss)).toBeGreaterThan(valueOf(points.at(-1)!.logLoss) + 0.02);
     expect(points[0]!.logLoss.n).toEqual({ signals: x.n, sites: 12 });
   });
+  test("with out-of-fold chances given, all sites are not learnt from again and the point is the same", () => {
+    const [found] = crossValidate(x, outcome, { seed: 1, folds, engines: [engine] });
+    if (found?.kind !== "predicted") throw new Error("refused");
+    const never = {
+      name: "never",
+      fit: () => {
+        throw new Error("fitted again");
+      },
+    };
+    const options = { seed: 1, folds, shares: [1] };
+    expect(learningCurve(x, outcome, { ...options, engine: never, outOfFold: found.probabilities })).toEqual(
+      learningCurve(x, outcome, { ...options, engine }),
+    );
+    expect(() => learningCurve(x, outcome, { ...options, engine, outOfFold: new Float64Array(3) })).toThrow(
+      `Cannot draw learning curve: need ${3 * x.n} out-of-fold chances, got 3`,
+    );
+  });
   test("depends on the seed and nothing else", () => {
     const options = { seed: 1, folds, engine: baseRates(), shares: [0.3] };
     const first = learningCurve(x, outcome, options);

@@ -1,5 +1,6 @@
 import { describe, expect, test } from "vitest";
 import type { Classifier } from "../../lib/model/classifier.ts";
+import { crossValidate } from "../../lib/model/cross_validate.ts";
 import { takeFeatures, takeRows } from "../../lib/model/feature_table.ts";
 import { type Folds, groupFolds } from "../../lib/model/folds.ts";
 import { outcomeForest } from "../../lib/model/forest.ts";
@@ -77,6 +78,17 @@ describe("partialDependence()", () => {
     );
     expect(() => partialDependence(x, table.outcome, { ...options, features: [], most: 1 })).toThrow(
       "Cannot tell dependence: most must be a whole number of 2 or above, got 1",
+    );
+  });
+  test("asks the models of the folds where they were kept, and needs one for each", () => {
+    const engine = outcomeForest({ trees: 5 }), options = { seed: 1, folds, engine, features: ["centre"] };
+    const [found] = crossValidate(x, table.outcome, { seed: 1, folds, engines: [engine], keepModels: true });
+    if (found?.kind !== "predicted") throw new Error("refused");
+    expect(partialDependence(x, table.outcome, { ...options, models: found.models })).toEqual(
+      partialDependence(x, table.outcome, options),
+    );
+    expect(() => partialDependence(x, table.outcome, { ...options, models: found.models.slice(1) })).toThrow(
+      `Cannot tell dependence: need a model for each of ${folds.count} folds, got ${folds.count - 1}`,
     );
   });
 });

@@ -1,7 +1,7 @@
 import { describe, expect, test } from "vitest";
 import type { Passes } from "../../lib/log/mod.ts";
 import { chance } from "../../lib/numbers/mod.ts";
-import { hasValue, sweepFeatures, type SweepValue } from "../../lib/sweep/mod.ts";
+import { hasValue, sweepCentre, sweepFeatures, type SweepValue } from "../../lib/sweep/mod.ts";
 
 const machine = {
   machine: "Machine A",
@@ -208,6 +208,22 @@ describe("sweepFeatures()", () => {
     expect(valueOf(features.ironShare)).toBe(0.5);
   });
 
+  test("the centre asked for alone is that of all features", () => {
+    const records = [
+      { right: passes([300, 304]), left: passes([290, 294]), cross: passes([280]) },
+      { right: passes([300]), left: null, cross: null },
+      { right: passes([]), left: passes([]), cross: null },
+      { right: null, left: null, cross: passes([280]) },
+    ];
+    for (const record of records) {
+      for (const options of [{ machine }, { machine, repeatNoise: 3 }]) {
+        expect(sweepCentre(record, options)).toEqual(sweepFeatures(record, options).centre);
+      }
+    }
+    expect(() => sweepCentre(records[0]!, { machine, repeatNoise: -1 })).toThrow(
+      "repeatNoise must be 0 or above",
+    );
+  });
   test("refuses a negative repeat noise", () => {
     const record = { right: null, left: null, cross: null };
     expect(() => sweepFeatures(record, { machine, repeatNoise: -1 })).toThrow(RangeError);
