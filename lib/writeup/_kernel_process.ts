@@ -59,7 +59,12 @@ export function kernelEnvironment(seed: number): Record<string, string> {
 /** Starts a program so that it ends when this process does. */
 export async function startKernelProcess(
   program: readonly string[],
-  options: { readonly cwd: string; readonly env: Record<string, string> },
+  options: {
+    readonly cwd: string;
+    readonly env: Record<string, string>;
+    /** Told what the program writes to its standard error. */
+    readonly onStderr?: (text: string) => void;
+  },
 ): Promise<KernelProcess> {
   const watched = Deno.build.os !== "windows";
   const [command, ...args] = watched ? ["/bin/sh", "-c", `exec 3<&0\n${WATCHED}`, "sh", ...program] : program;
@@ -77,7 +82,9 @@ export async function startKernelProcess(
   const decoder = new TextDecoder();
   const listening = (async () => {
     for await (const chunk of child.stderr) {
-      text = (text + decoder.decode(chunk, { stream: true })).slice(-20_000);
+      const more = decoder.decode(chunk, { stream: true });
+      text = (text + more).slice(-20_000);
+      options.onStderr?.(more);
     }
   })().catch(() => {});
   const ended = child.status.then(() => {

@@ -16,36 +16,6 @@ export const HELPERS = {
 export const GIVEN_UP = ["write", "net", "import", "run", "env", "sys", "ffi"] as const;
 
 /**
- * `deno jupyter` 2.9 loads what `Deno.bench` needs into every kernel, with an array of ten million places that nobody uses there:
- * 80 MB, looked through again at every full collection of garbage. No cell can reach it; the engine's own inspector can. Where
- * this does not find it, the kernel works all the same and only holds more.
- */
-const EMPTY_BENCH_ARRAY = `await new Promise((done) => setTimeout(async () => {
-  try {
-    const session = new (process.getBuiltinModule("node:inspector").Session)();
-    session.connect();
-    const post = (method, params) => new Promise((resolve, reject) => {
-      session.post(method, params, (error, found) => error ? reject(error) : resolve(found));
-    });
-    const propertiesOf = async ({ objectId }) => await post("Runtime.getProperties", { objectId, ownProperties: true });
-    const { result } = await post("Runtime.evaluate", { expression: "Deno.bench" });
-    const scopes = (await propertiesOf(result)).internalProperties.find(({ name }) => name === "[[Scopes]]");
-    for (const { value } of (await propertiesOf(scopes.value)).result) {
-      if (!value?.description?.startsWith("Module")) continue;
-      const all = (await propertiesOf(value)).result.find(({ name }) => name === "all")?.value;
-      if (all?.description !== "Array(10000000)") continue;
-      await post("Runtime.callFunctionOn", { objectId: all.objectId, functionDeclaration: "function () { this.length = 0; }" });
-    }
-    await post("HeapProfiler.collectGarbage");
-    session.disconnect();
-  } catch {
-    // Another Deno may keep it elsewhere, or not at all.
-  }
-  done();
-}));
-`;
-
-/**
  * The code that runs before the first cell. It makes the kernel tell what it otherwise swallows: rejections and errors
  * nobody caught, missing named imports, values that have no text (NaN, -0, Infinity, bigint, null) or that would hang it
  * (whole numbers above 2^53), text written straight to the standard output, and the causes of an error. The kernel keeps each
@@ -58,7 +28,7 @@ export function prologue(
   prepared: Prepared = {},
 ): string {
   const { library = null, opened = null } = prepared;
-  return `${EMPTY_BENCH_ARRAY}{
+  return `{
 const late = [];
 let thrown = null;
 const define = (name, value) => Object.defineProperty(globalThis, Symbol.for("overiron." + name), { value });

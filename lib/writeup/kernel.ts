@@ -1,6 +1,7 @@
 import { createHmac, randomBytes, randomUUID, timingSafeEqual } from "node:crypto";
 import { returnPorts, takePorts } from "./_free_ports.ts";
 import { kernelEnvironment, type KernelProcess, startKernelProcess } from "./_kernel_process.ts";
+import { inspectedAt, lightKernel } from "./_light_kernel.ts";
 import { connectZmtp, type ZmtpSocket } from "./_zmtp.ts";
 
 /** One message of the kernel about a cell. */
@@ -106,7 +107,7 @@ export async function stopAllKernels(): Promise<void> {
 async function startOnce(cwd: string, seed: number, startTimeoutMs: number): Promise<Kernel> {
   const key = randomBytes(32).toString("hex");
   const session = randomUUID();
-  const ports = takePorts(CHANNELS.length);
+  const ports = takePorts(CHANNELS.length + 1), inspectorPort = ports.at(-1)!;
   const folder = await Deno.makeTempDir({ prefix: "overiron-kernel-" });
   const connectionFile = `${folder}/connection.json`;
   const connection = {
@@ -118,11 +119,16 @@ async function startOnce(cwd: string, seed: number, startTimeoutMs: number): Pro
     ...Object.fromEntries(CHANNELS.map((name, i) => [`${name}_port`, ports[i]])),
   };
   await Deno.writeTextFile(connectionFile, JSON.stringify(connection), { mode: 0o600 });
+  const light = lightKernel();
   let process: KernelProcess;
   try {
     process = await startKernelProcess(
       [Deno.execPath(), "jupyter", "--kernel", "--conn", connectionFile],
-      { cwd, env: kernelEnvironment(seed) },
+      {
+        cwd,
+        env: { ...kernelEnvironment(seed), NODE_OPTIONS: inspectedAt(inspectorPort) },
+        onStderr: light.hear,
+      },
     );
   } catch (error) {
     returnPorts(ports);
@@ -263,11 +269,13 @@ async function startOnce(cwd: string, seed: number, startTimeoutMs: number): Pro
 
   try {
     await waitUntilLive();
+    await light.lightened();
     // The key is known to both sides now: no file of a killed run stays behind.
     await Deno.remove(folder, { recursive: true });
   } catch (error) {
     await stop();
-    const said = process.stderr().trim().split("\n").filter((line) => !line.startsWith("Warning")).join(" ");
+    const said = process.stderr().trim().split("\n").filter((line) => !/^(Warning|Debugger|Visit)/.test(line))
+      .join(" ");
     throw new Error(`${error instanceof Error ? error.message : error}${said === "" ? "" : `: ${said}`}`);
   }
   return { execute, stop, stderr: process.stderr, pid: process.pid };

@@ -112,6 +112,19 @@ describe("startKernel()", () => {
     expect(new Set(listening)).toEqual(new Set(["0100007F"]));
   });
 
+  test.skipIf(Deno.build.os !== "linux")(
+    "begins without the 160 MB that Deno sets aside for Deno.bench",
+    async () => {
+      const kernel = await start();
+      const held = () =>
+        Number(/^Rss:\s+(\d+)/m.exec(Deno.readTextFileSync(`/proc/${kernel.pid}/smaps_rollup`))![1]) * 1024;
+      expect(held()).toBeLessThan(110e6);
+      // The ruler works: an array of that size shows.
+      await kernel.execute("globalThis.all = new Array(1e7)");
+      expect(held()).toBeGreaterThan(120e6);
+    },
+  );
+
   test("says why a kernel does not come up", async () => {
     const folder = await Deno.makeTempDir();
     await Deno.writeTextFile(`${folder}/deno.json`, "{ broken");

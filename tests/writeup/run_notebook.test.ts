@@ -110,11 +110,6 @@ describe("runNotebook()", () => {
     expect(a).not.toContain(root);
   });
 
-  test("a kernel begins without the 80 MB that Deno sets aside for Deno.bench", async () => {
-    const { executed } = await run(["Deno.memoryUsage().heapTotal < 20_000_000"], {});
-    expect(executed.cells[0]).toMatchObject({ outputs: [{ data: { "text/plain": "true" } }] });
-  });
-
   test("a cell may read and nothing else, and cannot ask for more", async () => {
     const place = await Deno.makeTempDir();
     try {

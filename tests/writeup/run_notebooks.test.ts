@@ -42,7 +42,7 @@ describe("runNotebooks()", () => {
       told.push(done.map(({ name }) => name).join());
       return Promise.resolve();
     };
-    await runNotebooks([job("slow", 1500), job("a", 0), job("b", 0)], { onFree });
+    await runNotebooks([job("slow", 4000), job("a", 0), job("b", 0)], { onFree });
     expect(told).toEqual(["a,b", "slow,a,b"]);
   });
 

@@ -1,0 +1,152 @@
+/**
+ * What makes a new kernel open the engine's inspector: on loopback, at a port that is free, and with an address that holds a random
+ * number and is told on the kernel's standard error alone.
+ */
+export const inspectedAt = (port: number): string =>
+  `--inspect=127.0.0.1:${port} --inspect-publish-uid=stderr`;
+
+const ADDRESS = /Debugger listening on (ws:\/\/127\.0\.0\.1:\d+\/[0-9a-f-]{36})\s/g;
+
+/** Engines of a kernel: of its cells, and of its messages. */
+const ENGINES = 2;
+
+/** How long to wait for an inspector that does not open, and for one that does not shut, in milliseconds. */
+const UNTIL_OPEN = 2000, UNTIL_SHUT = 10_000;
+
+/** What the inspector answers to a request: only what is asked for here. */
+interface Answer {
+  readonly result?:
+    | { readonly objectId?: string; readonly description?: string; readonly value?: unknown }
+    | Property[];
+  readonly internalProperties?: readonly Property[];
+}
+
+interface Property {
+  readonly name: string;
+  readonly value?: { readonly objectId?: string; readonly description?: string };
+}
+
+interface Inspector {
+  /** Gives an empty answer where the kernel has gone. */
+  post(method: string, params?: Readonly<Record<string, unknown>>): Promise<Answer>;
+  readonly closed: Promise<void>;
+}
+
+/** Gives back what a starting kernel holds in vain. */
+export interface LightKernel {
+  /** Is told all that the kernel writes to its standard error. */
+  hear(text: string): void;
+  /** Ends once everything has been given back and the inspector is shut; throws where it stays open. */
+  lightened(): Promise<void>;
+}
+
+/**
+ * `deno jupyter` 2.9 loads what `Deno.bench` needs into both of a kernel's engines, that of the cells and that of the messages, each with
+ * an array of ten million places that nobody uses there: 160 MB in all, looked through again at every full collection of garbage. No
+ * code that it runs can reach them; the inspector can. It is open for as long as that takes, before the first cell.
+ *
+ * Where a Deno opens no inspector, or keeps its arrays elsewhere, the kernel works all the same and only holds more.
+ */
+export function lightKernel(): LightKernel {
+  let heard = "";
+  const found = new Map<string, Promise<{ readonly inspector: Inspector; readonly emptied: boolean }>>();
+  const { promise: open, resolve: tellOpen } = Promise.withResolvers<void>();
+  return {
+    hear(text) {
+      if (found.size === ENGINES) return;
+      heard += text;
+      for (const [, address] of heard.matchAll(ADDRESS)) {
+        if (found.has(address!)) continue;
+        found.set(
+          address!,
+          connect(address!).then(async (inspector) => ({ inspector, emptied: await empty(inspector) })),
+        );
+      }
+      if (found.size === ENGINES) tellOpen();
+    },
+    async lightened() {
+      await within(UNTIL_OPEN, open);
+      const inspectors = await Promise.all([...found.values()].map(async (each) => {
+        const { inspector, emptied } = await each;
+        // An engine that was asked in its first moments may not have had the array yet.
+        if (!emptied) await empty(inspector);
+        return inspector;
+      }));
+      for (const { post } of inspectors) {
+        // The engine of the cells alone does it. It shuts the inspector of both.
+        void post("Runtime.evaluate", {
+          expression: '"jupyter" in Deno && process.getBuiltinModule("node:inspector").close()',
+        });
+      }
+      const shut = Promise.all(inspectors.map(({ closed }) => closed));
+      if (!(await within(UNTIL_SHUT, shut))) {
+        throw new Error("Cannot start the kernel: its inspector stays open");
+      }
+    },
+  };
+}
+
+/** Whether a promise resolves within so many milliseconds. */
+async function within(ms: number, promise: Promise<unknown>): Promise<boolean> {
+  const { promise: late, resolve } = Promise.withResolvers<boolean>();
+  const timer = setTimeout(() => resolve(false), ms);
+  try {
+    return await Promise.race([promise.then(() => true), late]);
+  } finally {
+    clearTimeout(timer);
+  }
+}
+
+/** Empties the array of one engine, and tells whether it was there. */
+async function empty({ post }: Inspector): Promise<boolean> {
+  const propertiesOf = async (objectId: string | undefined): Promise<Answer> =>
+    objectId === undefined ? {} : await post("Runtime.getProperties", { objectId, ownProperties: true });
+  const listOf = ({ result }: Answer): readonly Property[] => Array.isArray(result) ? result : [];
+  const { result } = await post("Runtime.evaluate", { expression: "Deno.bench" });
+  if (result === undefined || Array.isArray(result)) return false;
+  const { internalProperties = [] } = await propertiesOf(result.objectId);
+  const scopes = internalProperties.find(({ name }) => name === "[[Scopes]]");
+  for (const { value } of listOf(await propertiesOf(scopes?.value?.objectId))) {
+    if (!value?.description?.startsWith("Module")) continue;
+    const all = listOf(await propertiesOf(value.objectId)).find(({ name }) => name === "all")?.value;
+    if (all?.description !== "Array(10000000)") continue;
+    await post("Runtime.callFunctionOn", {
+      objectId: all.objectId,
+      functionDeclaration: "function () { this.length = 0; }",
+    });
+    await post("HeapProfiler.collectGarbage");
+    return true;
+  }
+  return false;
+}
+
+async function connect(address: string): Promise<Inspector> {
+  const socket = new WebSocket(address);
+  const { promise: opened, resolve: open } = Promise.withResolvers<void>();
+  const { promise: closed, resolve: close } = Promise.withResolvers<void>();
+  const waiting = new Map<number, (answer: Answer) => void>();
+  const giveUp = (): void => {
+    open();
+    close();
+    for (const answer of waiting.values()) answer({});
+  };
+  socket.onopen = () => open();
+  socket.onclose = socket.onerror = giveUp;
+  socket.onmessage = ({ data }) => {
+    const { id, result } = JSON.parse(data);
+    waiting.get(id)?.(result ?? {});
+    waiting.delete(id);
+  };
+  await opened;
+  let last = 0;
+  return {
+    closed,
+    post: (method, params = {}) => {
+      if (socket.readyState !== WebSocket.OPEN) return Promise.resolve({});
+      const { promise, resolve } = Promise.withResolvers<Answer>();
+      waiting.set(++last, resolve);
+      socket.send(JSON.stringify({ id: last, method, params }));
+      return promise;
+    },
+  };
+}
