@@ -49,29 +49,30 @@ export interface LightKernel {
  */
 export function lightKernel(): LightKernel {
   let heard = "";
-  const found = new Map<string, Promise<{ readonly inspector: Inspector; readonly emptied: boolean }>>();
+  let live = false;
+  const found = new Map<string, Promise<Inspector>>();
+  const emptied = async (address: string): Promise<Inspector> => {
+    const inspector = await connect(address);
+    // In its first moments an engine does not have the array yet; the sooner it goes, the less the two hold at once.
+    for (let last = false; !(await empty(inspector)) && !last; last = live) {
+      await new Promise((resolve) => setTimeout(resolve, 5));
+    }
+    return inspector;
+  };
   const { promise: open, resolve: tellOpen } = Promise.withResolvers<void>();
   return {
     hear(text) {
       if (found.size === ENGINES) return;
       heard += text;
       for (const [, address] of heard.matchAll(ADDRESS)) {
-        if (found.has(address!)) continue;
-        found.set(
-          address!,
-          connect(address!).then(async (inspector) => ({ inspector, emptied: await empty(inspector) })),
-        );
+        if (!found.has(address!)) found.set(address!, emptied(address!));
       }
       if (found.size === ENGINES) tellOpen();
     },
     async lightened() {
       await within(UNTIL_OPEN, open);
-      const inspectors = await Promise.all([...found.values()].map(async (each) => {
-        const { inspector, emptied } = await each;
-        // An engine that was asked in its first moments may not have had the array yet.
-        if (!emptied) await empty(inspector);
-        return inspector;
-      }));
+      live = true;
+      const inspectors = await Promise.all(found.values());
       for (const { post } of inspectors) {
         // The engine of the cells alone does it. It shuts the inspector of both.
         void post("Runtime.evaluate", {
