@@ -1,15 +1,11 @@
 // Run as a program: makes one script of `lib/mod.ts` and all that it imports, an expression that is a function of what a CommonJS
-// module is given, and beside it what the engine keeps of a script it has compiled and run. Arguments: the project's root, the
-// folder to write.
-import { createRequire } from "node:module";
-import { Script } from "node:vm";
+// module is given. Arguments: the project's root, the folder to write.
 import { rolldown } from "rolldown";
 
 const [root, dir] = Deno.args as [string, string];
 // A run that was killed leaves nobody who waits for this.
 const parent = Deno.ppid;
 Deno.unrefTimer(setInterval(() => Deno.ppid === parent || Deno.exit(1), 250));
-const path = `${dir}/library.js`;
 const build = await rolldown({
   input: { library: `${root}/lib/mod.ts` },
   cwd: root,
@@ -30,6 +26,3 @@ try {
 } finally {
   await build.close();
 }
-const script = new Script(await Deno.readTextFile(path), { filename: path });
-script.runInThisContext()({}, createRequire(path), path);
-await Deno.writeFile(`${dir}/library.cache`, script.createCachedData());

@@ -46,8 +46,13 @@ export const libraryLoader = `(path) => {
   return exports;
 }`;
 
-/** A process of its own gives back all the memory that this takes. */
 async function bundle(root: string, folder: string): Promise<void> {
+  await run(root, "_bundle_library.ts", [root, folder]);
+  await run(root, "_compile_library.ts", [`${folder}/library.js`]);
+}
+
+/** A process of its own gives back all the memory that this takes. */
+async function run(root: string, program: string, args: readonly string[]): Promise<void> {
   const { success } = await new Deno.Command(Deno.execPath(), {
     args: [
       "run",
@@ -57,9 +62,8 @@ async function bundle(root: string, folder: string): Promise<void> {
       `--allow-write=${root}/.overiron`,
       `--allow-ffi=${root}/node_modules/@rolldown`,
       "--allow-env",
-      fileURLToPath(new URL("./_bundle_library.ts", import.meta.url)),
-      root,
-      folder,
+      fileURLToPath(new URL(program, import.meta.url)),
+      ...args,
     ],
     cwd: root,
     // What is kept of a compiled script holds under the same flags only.
