@@ -57,13 +57,14 @@ export function learnDesign(x: FeatureTable, weights: Float64Array): DesignColum
       }
     }
     for (const reason of [MISSING.silent, MISSING.tooFewPasses]) {
-      let all = 0, missing = 0, key = "";
+      let all = 0, missing = 0;
       for (let i = 0; i < x.n; i++) {
         all += weights[i]!;
         if (why[i] === reason) missing += weights[i]!;
-        key += why[i] === reason ? "1" : "0";
       }
-      if (missing <= 0 || missing >= all || seen.has(key)) continue;
+      if (missing <= 0 || missing >= all) continue;
+      const key = why.map((each) => each === reason ? 1 : 0).join("");
+      if (seen.has(key)) continue;
       seen.add(key);
       switches.push({ feature, reason, centre: missing / all, scale: 1, low: 0, high: 1 });
     }
