@@ -1021,7 +1021,8 @@ def chances(model, X, n):
     p = np.zeros((len(X), 3)); p[:, model.classes_] = model.predict_proba(X)
     return floor(p, n)
 def forest(X, y, learn, Z, trees=200): return chances(grown(X[learn], y[learn], trees), Z, len(learn))
-def in_parallel(jobs): return Parallel(n_jobs=2)(jobs)
+# Forked, for what the kernel has imported need not be imported again
+def in_parallel(jobs): return Parallel(n_jobs=2, backend="multiprocessing")(jobs)
 
 def design(X):
     """Features cut at their outer twentieths and scaled; blank is the mean, and a switch tells blanks of the passes."""
