@@ -1,4 +1,7 @@
 import { afterEach, describe, expect, test } from "vitest";
+import { takePorts } from "../../lib/writeup/_free_ports.ts";
+import { kernelEnvironment, startKernelProcess } from "../../lib/writeup/_kernel_process.ts";
+import { inspectedAt } from "../../lib/writeup/_light_kernel.ts";
 import { type Kernel, startKernel } from "../../lib/writeup/mod.ts";
 import { isAlive, root } from "./_notebooks.ts";
 
@@ -110,6 +113,61 @@ describe("startKernel()", () => {
     );
     expect(listening.length).toBe(5);
     expect(new Set(listening)).toEqual(new Set(["0100007F"]));
+  });
+
+  test("tells nobody the address of the inspector that it starts with, and shuts it before the first cell", async () => {
+    const [port] = takePorts(1) as [number];
+    const folder = await Deno.makeTempDir();
+    const connection = {
+      transport: "tcp",
+      ip: "127.0.0.1",
+      key: "a",
+      signature_scheme: "hmac-sha256",
+      kernel_name: "deno",
+    };
+    const ports = takePorts(5).map((
+      port,
+      i,
+    ) => [`${["shell", "iopub", "stdin", "control", "hb"][i]}_port`, port]);
+    await Deno.writeTextFile(
+      `${folder}/c.json`,
+      JSON.stringify({ ...connection, ...Object.fromEntries(ports) }),
+    );
+    const { promise: addressed, resolve } = Promise.withResolvers<string>();
+    let said = "";
+    const kernel = await startKernelProcess([
+      Deno.execPath(),
+      "jupyter",
+      "--kernel",
+      "--conn",
+      `${folder}/c.json`,
+    ], {
+      cwd: root,
+      env: { ...kernelEnvironment(1), NODE_OPTIONS: inspectedAt(port) },
+      onStderr: (text) => {
+        said += text;
+        const [address] = /ws:\S+/.exec(said) ?? [];
+        if (address !== undefined) resolve(address);
+      },
+    });
+    const answers = (path: string) =>
+      fetch(`http://127.0.0.1:${port}${path}`).then(async (reply) => ({
+        status: reply.status,
+        text: await reply.text(),
+      }));
+    const address = await addressed;
+    expect(new URL(address).host).toBe(`127.0.0.1:${port}`);
+    for (const path of ["/json", "/json/list", "/json/version", "/"]) {
+      expect((await answers(path)).text).not.toContain(address.slice(-36));
+    }
+    await kernel.kill();
+    await Deno.remove(folder, { recursive: true });
+    const ready = await start();
+    expect(ready.stderr()).toContain("Debugger listening on ws://127.0.0.1:");
+    const shut = /ws:\/\/127\.0\.0\.1:(\d+)/.exec(ready.stderr())![1]!;
+    await expect(Deno.connect({ hostname: "127.0.0.1", port: Number(shut) })).rejects.toThrow(
+      Deno.errors.ConnectionRefused,
+    );
   });
 
   test.skipIf(Deno.build.os !== "linux")(
