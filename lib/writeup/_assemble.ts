@@ -77,9 +77,10 @@ export async function assemble(parts: AssembleParts): Promise<Assembled> {
   const known = jobs.map((job) => cache?.find(job.options, job.notebook) ?? null);
   const fromSources = parts.notebooks.map((each) => each.fromSources === true);
   const prepares = known.some((run, i) => run === null && !fromSources[i]);
-  // Made anew, the library takes memory that no kernel should need at the same time; data are opened while the first one starts.
-  const library = prepares ? await kernelLibrary(root) : null;
-  const prepared = prepares ? openForKernels(folder).then((opened) => ({ library, opened })) : null;
+  // Before a kernel starts: both take memory, and a kernel is heard at once only while this process has nothing else to do.
+  const prepared = prepares
+    ? { library: await kernelLibrary(root), opened: await openForKernels(folder) }
+    : null;
   const fresh = await runNotebooks(
     jobs.map(({ notebook, options }, i) => ({
       notebook,
@@ -88,8 +89,7 @@ export async function assemble(parts: AssembleParts): Promise<Assembled> {
     // What goes wrong here the page meets again.
     { onFree: (done) => drawAhead(done).catch(() => {}) },
   ).finally(async () => {
-    const opened = (await prepared)?.opened ?? null;
-    if (opened !== null) await Deno.remove(opened);
+    if (prepared !== null && prepared.opened !== null) await Deno.remove(prepared.opened);
   });
   for (const run of fresh) {
     const job = jobs.find(({ options }) => options.name === run.name)!;

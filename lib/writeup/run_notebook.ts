@@ -57,8 +57,8 @@ export interface RunNotebookOptions {
   readonly cwd: string;
   /** Folder from which the notebook's own relative paths count; default `cwd`. */
   readonly workingFolder?: string;
-  /** What its kernel need not make itself, waited for while it starts; default nothing. */
-  readonly prepared?: Promise<Prepared>;
+  /** What its kernel need not make itself; default nothing. */
+  readonly prepared?: Prepared;
   /** Values for the names that the cell tagged `parameters` declares; default none. */
   readonly parameters?: Readonly<Record<string, ParameterValue>>;
   /** Seed of `Math.random` in the kernel; default 1. */
@@ -276,11 +276,11 @@ async function startNow(
     readonly cwd: string;
     readonly seed: number;
     readonly workingFolder: string | null;
-    readonly prepared?: Promise<Prepared> | undefined;
+    readonly prepared?: Prepared | undefined;
   },
 ): Promise<Kernel> {
   const kernel = await startKernel({ cwd: options.cwd, seed: options.seed });
-  const ready = await kernel.execute(prologue(options.workingFolder, await options.prepared));
+  const ready = await kernel.execute(prologue(options.workingFolder, options.prepared));
   if (ready.end === "ok") return kernel;
   await kernel.stop();
   throw new Error(`Cannot start the kernel: its prologue gave ${ready.end}${saidBy(ready)}`);

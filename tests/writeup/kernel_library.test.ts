@@ -18,7 +18,7 @@ describe("kernelLibrary()", () => {
     expect(Deno.statSync(library!).mtime).toEqual(made);
     const options = { name: "a", cwd: root };
     const [bundled, sources] = await runNotebooks([
-      { notebook: notebookOf(cells), options: { ...options, prepared: Promise.resolve({ library }) } },
+      { notebook: notebookOf(cells), options: { ...options, prepared: { library } } },
       { notebook: notebookOf(cells), options },
     ]);
     expect(bundled!.failure).toBeNull();
@@ -30,7 +30,7 @@ describe("kernelLibrary()", () => {
     const notebook = notebookOf(['import { openData } from "overiron";\nawait openData("nowhere")']);
     const [run] = await runNotebooks([{
       notebook,
-      options: { name: "a", cwd: root, prepared: Promise.resolve({ library }) },
+      options: { name: "a", cwd: root, prepared: { library } },
     }]);
     expect(run!.failure?.name).toBe("FileFault");
     const text = writeNotebook(run!.executed);

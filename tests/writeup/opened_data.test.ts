@@ -25,7 +25,7 @@ describe("openedData()", () => {
       ]);
       const options = { name: "a", cwd: root, workingFolder: `${folder}/notebooks` };
       const [given, own] = await runNotebooks([
-        { notebook, options: { ...options, prepared: Promise.resolve({ opened }) } },
+        { notebook, options: { ...options, prepared: { opened } } },
         { notebook, options },
       ]);
       expect(given!.failure).toBeNull();
@@ -34,7 +34,7 @@ describe("openedData()", () => {
       await Deno.remove(`${folder}/data`, { recursive: true });
       const [without] = await runNotebooks([{
         notebook,
-        options: { ...options, prepared: Promise.resolve({ opened }) },
+        options: { ...options, prepared: { opened } },
       }]);
       expect(writeNotebook(without!.executed)).toBe(writeNotebook(own!.executed));
       await Deno.remove(opened!);
