@@ -10,14 +10,12 @@ const ADDRESS = /Debugger listening on (ws:\/\/127\.0\.0\.1:\d+\/[0-9a-f-]{36})\
 /** Engines of a kernel: of its cells, and of its messages. */
 const ENGINES = 2;
 
-/** How long to wait for an inspector that does not open, and for one that does not shut, in milliseconds. */
+/** How long to wait for an inspector to open, and for it to shut, in milliseconds. */
 const UNTIL_OPEN = 2000, UNTIL_SHUT = 10_000;
 
 /** What the inspector answers to a request: only what is asked for here. */
 interface Answer {
-  readonly result?:
-    | { readonly objectId?: string; readonly description?: string; readonly value?: unknown }
-    | Property[];
+  readonly result?: { readonly objectId?: string } | readonly Property[];
   readonly internalProperties?: readonly Property[];
 }
 
@@ -72,14 +70,15 @@ export function lightKernel(): LightKernel {
     async lightened() {
       await within(UNTIL_OPEN, open);
       live = true;
-      const inspectors = await Promise.all(found.values());
-      for (const { post } of inspectors) {
-        // The engine of the cells alone does it. It shuts the inspector of both.
-        void post("Runtime.evaluate", {
-          expression: '"jupyter" in Deno && process.getBuiltinModule("node:inspector").close()',
-        });
-      }
-      const shut = Promise.all(inspectors.map(({ closed }) => closed));
+      const shut = Promise.all(found.values()).then((inspectors) =>
+        Promise.all(inspectors.map(({ post, closed }) => {
+          // The engine of the cells alone does it. It shuts the inspector of both.
+          void post("Runtime.evaluate", {
+            expression: '"jupyter" in Deno && process.getBuiltinModule("node:inspector").close()',
+          });
+          return closed;
+        }))
+      );
       if (!(await within(UNTIL_SHUT, shut))) {
         throw new Error("Cannot start the kernel: its inspector stays open");
       }
@@ -104,7 +103,7 @@ async function empty({ post }: Inspector): Promise<boolean> {
     objectId === undefined ? {} : await post("Runtime.getProperties", { objectId, ownProperties: true });
   const listOf = ({ result }: Answer): readonly Property[] => Array.isArray(result) ? result : [];
   const { result } = await post("Runtime.evaluate", { expression: "Deno.bench" });
-  if (result === undefined || Array.isArray(result)) return false;
+  if (result === undefined || !("objectId" in result)) return false;
   const { internalProperties = [] } = await propertiesOf(result.objectId);
   const scopes = internalProperties.find(({ name }) => name === "[[Scopes]]");
   for (const { value } of listOf(await propertiesOf(scopes?.value?.objectId))) {
