@@ -87,13 +87,14 @@ const LIVE = new Set<() => Promise<void>>();
 export async function startKernel(options: StartKernelOptions): Promise<Kernel> {
   const { cwd, seed = 1, startTimeoutMs = 30_000 } = options;
   let last: unknown;
-  // Between finding a free port and the kernel taking it another program may have taken it: then once more.
+  // Between finding a free port and the kernel taking it another program may have taken it, one that does not even speak the
+  // protocol: then once more.
   for (let attempt = 0; attempt < 3; attempt++) {
     try {
       return await startOnce(cwd, seed, startTimeoutMs);
     } catch (error) {
       last = error;
-      if (!(error instanceof Error && error.message.includes("ended before"))) break;
+      if (!(error instanceof Error && /ended before|does not greet/.test(error.message))) break;
     }
   }
   throw last;
