@@ -1399,7 +1399,7 @@ def blinded(X, y, learn, test, site, groups, repeats, trees):
     before, after = chances(model, plain, n), chances(model, np.vstack(asked), n)
     growth = np.zeros((len(groups), len(test)))
     np.add.at(growth, (which, rows), np.log(before[rows, y[test][rows]] / after[np.arange(len(rows)), y[test][rows]]) / repeats)
-    return growth
+    return growth, model
 for arm, study in scored.items():
     names, repeats, trees = study["kept"], 1 if study["n"] > 1000 else 5, 40 if study["n"] > 1000 else 100
     groups_ = {name: [names.index(each) for each in members if each in names] for name,
@@ -1407,15 +1407,16 @@ for arm, study in scored.items():
     growth = np.zeros((len(groups_), study["n"]))
     parts = in_parallel(delayed(blinded)(study["filled"], study["y"], learn, test, study["site"], list(groups_.values()), repeats,
         trees) for learn, test in study["folds"])
-    for (_, test), part in zip(study["folds"], parts): growth[:, test] = part
+    for (_, test), (part, _) in zip(study["folds"], parts): growth[:, test] = part
+    study["fewer"] = [model for _, model in parts]
     relied = study["relied"] = estimates({name: by_site(row, 1, study["site"]) for name,
         row in zip(groups_, growth)}).sort_values("estimate")
     bars(relied, f"What the forest relies on, {arm}", 0); display(relied)
 
 # %%
-# 4, which way chances go with the two features relied on most: 40 trees a fold, nine values
-def depending(X, y, learn, test, columns, grids):
-    model, asked = grown(X[learn], y[learn], 40), []
+# 4, which way chances go with the two features relied on most: the same models of the folds, nine values
+def depending(model, X, learn, test, columns, grids):
+    asked = []
     for column, values in zip(columns, grids):
         for value in values: blind = X[test].copy(); blind[:, column] = value; asked.append(blind)
     return chances(model, np.vstack(asked), len(learn)).reshape(-1, len(test), 3)
@@ -1424,8 +1425,8 @@ for arm, study in scored.items():
     columns = [study["kept"].index(name) for name in names]
     grids = [np.unique(np.quantile(v[~np.isnan(v)], np.linspace(0.05, 0.95, 9), method="nearest"))
         for v in study["X"][:, columns].T]
-    parts = in_parallel(delayed(depending)(study["filled"], study["y"], learn, test, columns, grids) for learn,
-        test in study["folds"])
+    parts = [depending(model, study["filled"], learn, test, columns, grids) for model, (learn, test) in zip(study["fewer"],
+        study["folds"])]
     sheet = np.zeros((sum(map(len, grids)), study["n"], 3))
     for (_, test), part in zip(study["folds"], parts): sheet[:, test] = part
     start = 0
