@@ -34,18 +34,19 @@ interface Inspector {
 export interface LightKernel {
   /** Is told all that the kernel writes to its standard error. */
   hear(text: string): void;
-  /** Ends once everything has been given back and the inspector is shut; throws where it stays open. */
+  /** Ends once everything has been given back; throws where the inspector stays open. */
   lightened(): Promise<void>;
 }
 
 /**
  * `deno jupyter` 2.9 loads what `Deno.bench` needs into both of a kernel's engines, that of the cells and that of the messages, each with
  * an array of ten million places that nobody uses there: 160 MB in all, looked through again at every full collection of garbage. No
- * code that it runs can reach them; the inspector can. It is open for as long as that takes, before the first cell.
+ * code that it runs can reach them; the inspector can, which the kernel opened at `port`. It is open for as long as that takes, before the
+ * first cell.
  *
  * Where a Deno opens no inspector, or keeps its arrays elsewhere, the kernel works all the same and only holds more.
  */
-export function lightKernel(): LightKernel {
+export function lightKernel(port: number): LightKernel {
   let heard = "";
   let live = false;
   const found = new Map<string, Promise<Inspector>>();
@@ -79,7 +80,7 @@ export function lightKernel(): LightKernel {
           return closed;
         }))
       );
-      if (!(await within(UNTIL_SHUT, shut))) {
+      if (!(await within(UNTIL_SHUT, shut)) || await answers(port)) {
         throw new Error("Cannot start the kernel: its inspector stays open");
       }
     },
@@ -120,8 +121,26 @@ async function empty({ post }: Inspector): Promise<boolean> {
   return false;
 }
 
+async function answers(port: number): Promise<boolean> {
+  try {
+    (await Deno.connect({ hostname: "127.0.0.1", port })).close();
+    return true;
+  } catch {
+    return false;
+  }
+}
+
+/** The types of packages know nothing of Deno's own options. */
+const DenoWebSocket = WebSocket as unknown as new (
+  address: string,
+  options: { readonly client: Deno.HttpClient },
+) => WebSocket;
+
 async function connect(address: string): Promise<Inspector> {
-  const socket = new WebSocket(address);
+  // Straight to the port: a proxy that the environment names has no part in this.
+  const proxy = { transport: "tcp", hostname: "127.0.0.1", port: Number(new URL(address).port) } as const;
+  const client = Deno.createHttpClient({ proxy });
+  const socket = new DenoWebSocket(address, { client });
   const { promise: opened, resolve: open } = Promise.withResolvers<void>();
   const { promise: closed, resolve: close } = Promise.withResolvers<void>();
   const waiting = new Map<number, (answer: Answer) => void>();
@@ -137,6 +156,7 @@ async function connect(address: string): Promise<Inspector> {
     waiting.get(id)?.(result ?? {});
     waiting.delete(id);
   };
+  void closed.then(() => client.close());
   await opened;
   let last = 0;
   return {

@@ -70,6 +70,9 @@ const LIVE = new Set<() => Promise<void>>();
  * needs, with the zone UTC, no colours and a fixed seed of `Math.random`. It is ended with the returned `stop`, and in
  * any case when this process ends. Protocol: Jupyter messaging 5.3 over ZeroMQ.
  *
+ * It starts with the engine's inspector open on loopback, at an address that this process alone is told, and is given out once that is
+ * shut; what it held in vain is given back by then (160 MB).
+ *
  * After each execution a silent broadcast with an id of its own is sent and waited for: this kernel reports that it is
  * idle before the last outputs are out, and a client that stops there loses them.
  *
@@ -120,7 +123,7 @@ async function startOnce(cwd: string, seed: number, startTimeoutMs: number): Pro
     ...Object.fromEntries(CHANNELS.map((name, i) => [`${name}_port`, ports[i]])),
   };
   await Deno.writeTextFile(connectionFile, JSON.stringify(connection), { mode: 0o600 });
-  const light = lightKernel();
+  const light = lightKernel(inspectorPort);
   let process: KernelProcess;
   try {
     process = await startKernelProcess(

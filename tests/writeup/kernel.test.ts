@@ -1,7 +1,7 @@
 import { afterEach, describe, expect, test } from "vitest";
 import { takePorts } from "../../lib/writeup/_free_ports.ts";
 import { kernelEnvironment, startKernelProcess } from "../../lib/writeup/_kernel_process.ts";
-import { inspectedAt } from "../../lib/writeup/_light_kernel.ts";
+import { inspectedAt, lightKernel } from "../../lib/writeup/_light_kernel.ts";
 import { type Kernel, startKernel } from "../../lib/writeup/mod.ts";
 import { isAlive, root } from "./_notebooks.ts";
 
@@ -15,6 +15,22 @@ afterEach(async () => {
   await Promise.all(open.map((kernel) => kernel.stop()));
   open = [];
 });
+
+/** A kernel that a process of its own has started. */
+async function startElsewhere(
+  env: Record<string, string> = {},
+): Promise<{ child: Deno.ChildProcess; pid: number }> {
+  const child = new Deno.Command(Deno.execPath(), {
+    args: ["run", "-A", `${root}/tests/writeup/_start_and_wait.ts`],
+    env,
+    stdout: "piped",
+    stderr: "null",
+  }).spawn();
+  const reader = child.stdout.getReader();
+  const { value } = await reader.read();
+  reader.releaseLock();
+  return { child, pid: Number(new TextDecoder().decode(value).trim()) };
+}
 
 const streamed = (run: Awaited<ReturnType<Kernel["execute"]>>): string =>
   run.messages.filter(({ type }) => type === "stream").map(({ content }) => content.text).join("");
@@ -170,16 +186,33 @@ describe("startKernel()", () => {
     );
   });
 
+  test("is not given out while something answers where its inspector was", async () => {
+    const listener = Deno.listen({ hostname: "127.0.0.1", port: 0 });
+    await expect(lightKernel(listener.addr.port).lightened()).rejects.toThrow(
+      "Cannot start the kernel: its inspector stays open",
+    );
+    listener.close();
+  });
+
   test.skipIf(Deno.build.os !== "linux")(
     "begins without the 160 MB that Deno sets aside for Deno.bench",
     async () => {
+      const held = (pid: number) =>
+        Number(/^Rss:\s+(\d+)/m.exec(Deno.readTextFileSync(`/proc/${pid}/smaps_rollup`))![1]) * 1024;
       const kernel = await start();
-      const held = () =>
-        Number(/^Rss:\s+(\d+)/m.exec(Deno.readTextFileSync(`/proc/${kernel.pid}/smaps_rollup`))![1]) * 1024;
-      expect(held()).toBeLessThan(110e6);
+      expect(held(kernel.pid)).toBeLessThan(110e6);
       // The ruler works: an array of that size shows.
       await kernel.execute("globalThis.all = new Array(1e7)");
-      expect(held()).toBeGreaterThan(120e6);
+      expect(held(kernel.pid)).toBeGreaterThan(120e6);
+      // A proxy for the web has no part in it.
+      const { child, pid } = await startElsewhere({
+        HTTP_PROXY: "http://127.0.0.1:9",
+        ALL_PROXY: "http://127.0.0.1:9",
+      });
+      expect(held(pid)).toBeLessThan(110e6);
+      child.kill("SIGKILL");
+      await child.status;
+      await child.stdout.cancel();
     },
   );
 
@@ -193,14 +226,7 @@ describe("startKernel()", () => {
   });
 
   test("leaves no kernel behind when its own process is killed", async () => {
-    const child = new Deno.Command(Deno.execPath(), {
-      args: ["run", "-A", `${root}/tests/writeup/_start_and_wait.ts`],
-      stdout: "piped",
-      stderr: "null",
-    }).spawn();
-    const reader = child.stdout.getReader();
-    const { value } = await reader.read();
-    const pid = Number(new TextDecoder().decode(value).trim());
+    const { child, pid } = await startElsewhere();
     expect(isAlive(pid)).toBe(true);
     child.kill("SIGKILL");
     await child.status;
@@ -208,7 +234,7 @@ describe("startKernel()", () => {
       await new Promise((done) => setTimeout(done, 50));
     }
     expect(isAlive(pid)).toBe(false);
-    while (!(await reader.read()).done);
+    await child.stdout.cancel();
   });
 
   test("runs many kernels one after another and two at once without losing an answer", async () => {
