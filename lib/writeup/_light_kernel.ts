@@ -27,6 +27,7 @@ interface Property {
 interface Inspector {
   /** Gives an empty answer where the kernel has gone. */
   post(method: string, params?: Readonly<Record<string, unknown>>): Promise<Answer>;
+  isOpen(): boolean;
   readonly closed: Promise<void>;
 }
 
@@ -53,7 +54,7 @@ export function lightKernel(port: number): LightKernel {
   const emptied = async (address: string): Promise<Inspector> => {
     const inspector = await connect(address);
     // In its first moments an engine does not have the array yet; the sooner it goes, the less the two hold at once.
-    for (let last = false; !(await empty(inspector)) && !last; last = live) {
+    for (let last = false; inspector.isOpen() && !(await empty(inspector)) && !last; last = live) {
       await new Promise((resolve) => setTimeout(resolve, 5));
     }
     return inspector;
@@ -121,6 +122,7 @@ async function empty({ post }: Inspector): Promise<boolean> {
   return false;
 }
 
+/** Whether anything listens at a port of this machine. */
 async function answers(port: number): Promise<boolean> {
   try {
     (await Deno.connect({ hostname: "127.0.0.1", port })).close();
@@ -159,10 +161,12 @@ async function connect(address: string): Promise<Inspector> {
   void closed.then(() => client.close());
   await opened;
   let last = 0;
+  const isOpen = (): boolean => socket.readyState === WebSocket.OPEN;
   return {
     closed,
+    isOpen,
     post: (method, params = {}) => {
-      if (socket.readyState !== WebSocket.OPEN) return Promise.resolve({});
+      if (!isOpen()) return Promise.resolve({});
       const { promise, resolve } = Promise.withResolvers<Answer>();
       waiting.set(++last, resolve);
       socket.send(JSON.stringify({ id: last, method, params }));

@@ -1,4 +1,4 @@
-import { afterEach, describe, expect, test } from "vitest";
+import { afterEach, describe, expect, test, vi } from "vitest";
 import { takePorts } from "../../lib/writeup/_free_ports.ts";
 import { kernelEnvironment, startKernelProcess } from "../../lib/writeup/_kernel_process.ts";
 import { inspectedAt, lightKernel } from "../../lib/writeup/_light_kernel.ts";
@@ -192,6 +192,29 @@ describe("startKernel()", () => {
       "Cannot start the kernel: its inspector stays open",
     );
     listener.close();
+  });
+
+  test("a kernel that goes before it is live is not asked any more", async () => {
+    // An inspector that knows no Deno.bench, and goes after some questions.
+    let asked = 0;
+    const server = Deno.serve({ hostname: "127.0.0.1", port: 0, onListen: () => {} }, (request) => {
+      const { socket, response } = Deno.upgradeWebSocket(request);
+      socket.onmessage = ({ data }) => {
+        socket.send(JSON.stringify({ id: JSON.parse(data).id, result: { result: { type: "undefined" } } }));
+        if (++asked === 3) socket.close();
+      };
+      return response;
+    });
+    const timers = vi.spyOn(globalThis, "setTimeout");
+    const { port } = server.addr;
+    lightKernel(port).hear(`Debugger listening on ws://127.0.0.1:${port}/${crypto.randomUUID()}\n`);
+    await vi.waitUntil(() => asked === 3);
+    await server.shutdown();
+    await new Promise((resolve) => setTimeout(resolve, 50));
+    const before = timers.mock.calls.length;
+    await new Promise((resolve) => setTimeout(resolve, 100));
+    expect(timers.mock.calls.length).toBe(before + 1);
+    timers.mockRestore();
   });
 
   test.skipIf(Deno.build.os !== "linux")(
