@@ -1,16 +1,25 @@
-import type { Machine, Passes } from "../log/mod.ts";
+import type { Passes } from "../log/mod.ts";
 import { interquartileRange, median } from "../numbers/mod.ts";
 import { beyondScatter } from "./_beyond_scatter.ts";
+import {
+  centreOf,
+  checkNoise,
+  gaveNumbers,
+  middleOf,
+  missing,
+  nothingHeard,
+  number,
+  passVariance,
+  singles,
+  standFor,
+  type SweepFeaturesOptions,
+  type SweptPasses,
+} from "./_swept_passes.ts";
 import { medianVariance } from "./median_variance.ts";
 import { noiseSpread } from "./noise_spread.ts";
 import type { SweepAbsent, SweepNumber, SweepValue } from "./sweep_value.ts";
 
-/** The readings cells of one signal or trial. Null means the direction was not logged. */
-export interface SweptPasses {
-  readonly right: Passes | null;
-  readonly left: Passes | null;
-  readonly cross: Passes | null;
-}
+export type { SweepFeaturesOptions, SweptPasses };
 
 /** What a signal's readings come to. Reading units throughout, shares 0 to 1. */
 export interface SweepFeatures {
@@ -38,59 +47,10 @@ export interface SweepFeatures {
   readonly passes: SweepValue;
 }
 
-/** Options of {@link sweepFeatures}. */
-export interface SweepFeaturesOptions {
-  /** Whose scale step and iron break hold. */
-  readonly machine: Machine;
-  /** Standard deviation of one pass over the same target, in reading units. Without it, it is told from the signal's own passes where they allow. */
-  readonly repeatNoise?: number;
-}
-
-/** How many degrees of freedom the machine's repeat noise counts for beside a signal's own passes. */
-const noiseWeight = 4;
-
-const number = (value: number, standardError: number | null = null): SweepNumber => ({
-  value,
-  standardError,
-});
-
-const missing = (absent: SweepAbsent["absent"], reason: string): SweepAbsent => ({ absent, reason });
-
-/** The reading a direction stands for: the usual one of a summary, else the median. */
-function middleOf(passes: Passes): number {
-  return passes.kind === "low-usual-high" ? passes.readings[1]! : median(passes.readings);
-}
-
-const gaveNumbers = (passes: Passes | null): passes is Passes =>
-  passes !== null && passes.readings.length > 0;
-
-/** Readings that are single passes: a summary's limits are not. */
-function singles(passes: Passes | null): readonly number[] {
-  return passes !== null && passes.kind === "passes" ? passes.readings : [];
-}
-
 function absentDirection(passes: Passes | null, name: string): SweepAbsent {
   return passes === null
     ? missing("not-logged", `No readings ${name} were logged`)
     : missing("silent", `No pass ${name} gave a number`);
-}
-
-/** Variance of one pass: the signal's own, drawn towards the machine's repeat noise; null where neither can be told. */
-function passVariance(record: SweptPasses, options: SweepFeaturesOptions): number | null {
-  let squares = 0, freedom = 0;
-  for (const readings of [record.right, record.left, record.cross].map(singles)) {
-    if (readings.length < 2) continue;
-    const mean = readings.reduce((sum, reading) => sum + reading, 0) / readings.length;
-    for (const reading of readings) squares += (reading - mean) ** 2;
-    freedom += readings.length - 1;
-  }
-  // A display in steps hides up to half a step either way: variance step^2 / 12 (Sheppard 1898).
-  const rounding = options.machine.scale.step ** 2 / 12;
-  const { repeatNoise } = options;
-  if (repeatNoise !== undefined) {
-    return (noiseWeight * repeatNoise ** 2 + squares) / (noiseWeight + freedom) + rounding;
-  }
-  return freedom >= 2 ? squares / freedom + rounding : null;
 }
 
 /** Variance of a direction's middle in units of one pass's; a summary counts as a single pass. */
@@ -125,48 +85,6 @@ function bestRepeatOf(readings: readonly number[]): SweepValue {
   const repeats = [...seen].filter(([, times]) => times >= 2).map(([reading]) => reading);
   if (repeats.length > 0) return number(Math.max(...repeats));
   return missing("too-few-passes", `No reading was met twice in ${readings.length} single passes`);
-}
-
-const standFor = (passes: Passes): readonly number[] =>
-  passes.kind === "passes" ? passes.readings : [middleOf(passes)];
-
-function nothingHeard({ right, left }: SweptPasses): SweepAbsent {
-  return right === null && left === null
-    ? missing("not-logged", "No readings to the right or left were logged")
-    : missing("silent", "No pass gave a number");
-}
-
-function centreOf(record: SweptPasses, variance: number | null): SweepValue {
-  const readings = [record.right, record.left].filter(gaveNumbers).flatMap(standFor);
-  return readings.length === 0 ? nothingHeard(record) : number(
-    median(readings),
-    variance === null ? null : Math.sqrt(variance * medianVariance(readings.length)),
-  );
-}
-
-function checkNoise(repeatNoise: number | undefined): void {
-  if (repeatNoise !== undefined && !(repeatNoise >= 0 && Number.isFinite(repeatNoise))) {
-    throw new RangeError(`Cannot compute sweep features: repeatNoise must be 0 or above, got ${repeatNoise}`);
-  }
-}
-
-/**
- * Gives the centre of one signal's passes alone: what `sweepFeatures` gives as `centre`, in a fraction of the time.
- *
- * @example
- * ```ts
- * import { sweepCentre } from "overiron";
- * const passes = (...readings: number[]) => ({ written: readings.join(" "), kind: "passes" as const, readings,
- *   silent: 0, passes: readings.length, approximate: false });
- * const tones = { name: "one", kind: "bands" as const, breaks: [], bands: [{ name: "all", pitch_hz: 440, loudness: 1 }] };
- * const machine = { machine: "Machine A", scale: { low: 0, high: 600, step: 1 }, iron_break: 150, tones };
- * const centre = sweepCentre({ right: passes(300, 304), left: passes(290, 294), cross: null }, { machine });
- * if (!("value" in centre) || centre.value !== 297) throw new Error("wrong centre");
- * ```
- */
-export function sweepCentre(record: SweptPasses, options: SweepFeaturesOptions): SweepValue {
-  checkNoise(options.repeatNoise);
-  return centreOf(record, passVariance(record, options));
 }
 
 /**

@@ -1,32 +1,9 @@
 import { describe, expect, test } from "vitest";
-import type { Passes } from "../../lib/log/mod.ts";
 import { chance } from "../../lib/numbers/mod.ts";
-import { hasValue, sweepCentre, sweepFeatures, type SweepValue } from "../../lib/sweep/mod.ts";
+import { hasValue, sweepFeatures, type SweepValue } from "../../lib/sweep/mod.ts";
+import { machine, passes } from "./_passes.ts";
 
-const machine = {
-  machine: "Machine A",
-  scale: { low: 0, high: 600, step: 1 },
-  iron_break: 150,
-  tones: {
-    name: "one",
-    kind: "bands" as const,
-    breaks: [],
-    bands: [{ name: "all", pitch_hz: 440, loudness: 1 }],
-  },
-};
 const fine = { ...machine, scale: { ...machine.scale, step: 1e-6 } };
-
-function passes(readings: readonly number[], extra: Partial<Passes> = {}): Passes {
-  const silent = extra.silent ?? 0;
-  const base = { written: readings.join(" "), kind: "passes" as const, approximate: false };
-  return Object.freeze({
-    ...base,
-    readings: Object.freeze([...readings]),
-    silent,
-    passes: readings.length + silent,
-    ...extra,
-  });
-}
 
 const valueOf = (feature: SweepValue): number | string => hasValue(feature) ? feature.value : feature.absent;
 
@@ -208,22 +185,6 @@ describe("sweepFeatures()", () => {
     expect(valueOf(features.ironShare)).toBe(0.5);
   });
 
-  test("the centre asked for alone is that of all features", () => {
-    const records = [
-      { right: passes([300, 304]), left: passes([290, 294]), cross: passes([280]) },
-      { right: passes([300]), left: null, cross: null },
-      { right: passes([]), left: passes([]), cross: null },
-      { right: null, left: null, cross: passes([280]) },
-    ];
-    for (const record of records) {
-      for (const options of [{ machine }, { machine, repeatNoise: 3 }]) {
-        expect(sweepCentre(record, options)).toEqual(sweepFeatures(record, options).centre);
-      }
-    }
-    expect(() => sweepCentre(records[0]!, { machine, repeatNoise: -1 })).toThrow(
-      "repeatNoise must be 0 or above",
-    );
-  });
   test("refuses a negative repeat noise", () => {
     const record = { right: null, left: null, cross: null };
     expect(() => sweepFeatures(record, { machine, repeatNoise: -1 })).toThrow(RangeError);
