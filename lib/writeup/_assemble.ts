@@ -89,7 +89,7 @@ export async function assemble(parts: AssembleParts): Promise<Assembled> {
     // What goes wrong here the page meets again.
     { onFree: (done) => drawAhead(done).catch(() => {}) },
   ).finally(async () => {
-    if (prepared !== null && prepared.opened !== null) await Deno.remove(prepared.opened);
+    if (prepared?.opened) await Deno.remove(prepared.opened);
   });
   for (const run of fresh) {
     const job = jobs.find(({ options }) => options.name === run.name)!;

@@ -72,11 +72,5 @@ export async function largeLog(rows: number, options: LargeLogOptions = {}): Pro
     }
   }
   parts.push(encoder.encode(text));
-  const out = new Uint8Array(parts.reduce((sum, part) => sum + part.length, 0));
-  let at = 0;
-  for (const part of parts) {
-    out.set(part, at);
-    at += part.length;
-  }
-  return out;
+  return await new Blob(parts as BlobPart[]).bytes();
 }
